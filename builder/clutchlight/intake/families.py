@@ -56,7 +56,7 @@ class ProposedClutch(Struct):
 def clutches_of(drafts: Sequence[Draft], register: Register, questions: Dialogue) -> list[ProposedClutch]:
     """Two rows and more of one pair whose dates fit one day. A month or a year joins the only day of that pair in it.
 
-    Days in a row of one pair are one clutch once the breeder says so.
+    Days in a row of one pair are one clutch.
     """
     pairs: dict[tuple[str, str], list[Draft]] = {}
     for draft in drafts:
@@ -65,43 +65,25 @@ def clutches_of(drafts: Sequence[Draft], register: Register, questions: Dialogue
     taken = {*register.entries, *(draft.id.casefold() for draft in drafts)}
     stems = _stems(drafts)
     found: list[ProposedClutch] = []
-    by_day = {pair: _by_day(together) for pair, together in pairs.items()}
-    _join_days_in_a_row(by_day, questions)
+    by_day = {pair: _with_days_in_a_row(_by_day(together)) for pair, together in pairs.items()}
     several = [(pair, day, young) for pair, days in by_day.items() for day, young in days.items() if len(young) > 1]
     for (sire, dam), hatched, young in several:
         name = _name_of(young, hatched, taken, stems)
         taken.add(name.casefold())
-        same_day = [one for one in drafts if (one.hatched, one.species) == (hatched, young[0].species)]
+        on = {hatched, *(one.hatched for one in young if _when(one.hatched).exact)}
+        same_day = [one for one in drafts if one.hatched in on and one.species == young[0].species]
         perhaps = (one for one in same_day if one.sire in ("", sire) and one.dam in ("", dam))
         outside = tuple(one.id for one in perhaps if one not in young)
         found.append(ProposedClutch(name, hatched, young, sire, dam, outside=outside))
     return found
 
 
-def _join_days_in_a_row(by_day: Mapping[tuple[str, str], dict[str, list[Draft]]], questions: Dialogue) -> None:
-    """Asks once whether days in a row of one pair are one clutch, and puts those that are under the first of them."""
-    runs = {days[run[0]][0].id: (pair, run) for pair, days in by_day.items() for run in _days_in_a_row(days)}
-    if not runs:
-        return
-    lines = [
-        f"  {name}: {sire} x {dam}, {', '.join(f'{day} ({_ids(by_day[sire, dam][day])})' for day in run)}"
-        for name, ((sire, dam), run) in runs.items()
-    ]
-    joined = questions.some_of(
-        "days in a row",
-        runs,
-        "\n".join(["Rows of one pair hatched on days in a row:", *lines, "Are the days of each line one clutch?"]),
-        (
-            "each is one clutch, of its first day; a young's own day is kept as a note",
-            "they are kept as the clutches of several days",
-        ),
-        "the first id of each line that is one clutch, with commas",
-        f"Are the young of one pair that hatched on days in a row one clutch, such as those with {next(iter(runs))}?",
-    )
-    for name in joined:
-        pair, (first, *others) = runs[name]
-        for day in others:
-            by_day[pair][first] += by_day[pair].pop(day)
+def _with_days_in_a_row(days: dict[str, list[Draft]]) -> dict[str, list[Draft]]:
+    """The same with the young of days in a row under one range of days."""
+    for first, *others in _days_in_a_row(days):
+        whole = str(When.span(_when(first).first, _when(others[-1]).first))
+        days[whole] = [one for day in (first, *others) for one in days.pop(day)]
+    return days
 
 
 def _days_in_a_row(days: Iterable[str]) -> list[list[str]]:
@@ -153,7 +135,7 @@ def confirm_clutches(found: Sequence[ProposedClutch], questions: Dialogue) -> No
     if not found:
         return
     of, none = ("it", "it is not") if len(found) == 1 else ("them", "none is")
-    lines = ["Rows of one pair and one day are kept as a clutch:", *(f"  {one}" for one in found)]
+    lines = ["Rows of one pair and one day, or of days in a row, are kept as a clutch:", *(f"  {one}" for one in found)]
     asked = f"Is every good egg of {of} among these young? Only then do their looks say what a parent does not carry."
     answer = questions.put(
         "clutches",
