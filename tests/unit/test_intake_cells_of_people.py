@@ -951,21 +951,15 @@ def test_all_prices_but_those_named_were_paid(
 
 
 @pytest.mark.parametrize(
-    ("id_", "status", "line"),
-    [
-        ("26 eggs", "6 good 2 slugs laid 14/6/26", "laid DAM --by SIRE --eggs 6 --slugs 2 --on DAY"),
-        ("26 eggs", "", "laid DAM --by SIRE --on DAY"),
-        ("E-1", "5 eggs", "laid DAM --by SIRE --eggs 5 --on DAY"),
-        ("", "7 eggs", "laid DAM --by SIRE --eggs 7 --on DAY"),
-    ],
+    ("id_", "status"), [("26 eggs", "6 good 2 slugs laid 14/6/26"), ("26 eggs", ""), ("E-1", "5 eggs"), ("", "7 eggs")]
 )
-def test_a_row_of_eggs_is_no_animal(tmp_path: Path, id_: str, status: str, line: str) -> None:
-    made, book = taken_in(
-        tmp_path, f"A-1,m,Clown,2020,,,,,\n{id_},,,,{status},,,,{'all hatched' if id_ else '26 eggs'}\n"
-    )
+def test_a_row_of_eggs_is_no_animal(tmp_path: Path, id_: str, status: str) -> None:
+    remark = "all hatched" if id_ else "26 eggs"
+    made, book = taken_in(tmp_path, f"A-1,m,Clown,2020,,,,,\n{id_},,,,{status},,,,{remark}\n")
     assert set(book.collection.animals) == {"A-1"}
-    assert f"`clutchlight {line}`" in made.left[0].why
-    assert not any(key.startswith("status") for key in made.questions.asked)
+    assert "this reads as a clutch, and no animal; write it with `clutchlight laid DAM --by SIRE" in made.left[0].why
+    assert made.left[0].written == " | ".join(filter(None, (id_, status, remark)))
+    assert not any(key.startswith(("status", "slugs")) for key in made.questions.asked)
 
 
 def test_a_day_of_death_still_to_come_is_told_once(tmp_path: Path) -> None:

@@ -362,17 +362,6 @@ def test_a_price_that_says_sold_is_a_sale_and_no_price(tmp_path: Path) -> None:
     assert [one.written for one in made.left if one.what != "Status"] == ["sold for 350"] * 2
 
 
-@pytest.mark.parametrize(
-    ("answer", "good"), [("among them", ("5", "6")), ("besides", ("6", "8")), ("not known", ("GOOD", "GOOD"))]
-)
-def test_whether_slugs_are_among_the_eggs_is_asked_once(tmp_path: Path, answer: str, good: tuple[str, str]) -> None:
-    rows = 'A-1,f,Clown,2020,,,,,,,\nEggs 2023,,,,,"6 eggs, 1 slug",,,,,\nEggs 2024,,,,,8 eggs 2 slugs,,,,,\n'
-    made, _ = list_of(tmp_path, rows, {"slugs among eggs": answer})
-    assert len([key for key in made.questions.asked if key.startswith("slugs")]) == 1
-    for one, number, slugs in zip(made.left, good, (1, 2), strict=True):
-        assert f"--eggs {number} --slugs {slugs} " in one.why
-
-
 @pytest.mark.parametrize("status", ["escaped 2026", "on loan to Kim"])
 def test_a_loss_of_an_animal_on_record_is_written_to_what_was_left(tmp_path: Path, status: str) -> None:
     list_of(tmp_path, "A-1,f,Clown,2020,,breeder,,,,,\n")

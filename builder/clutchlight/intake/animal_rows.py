@@ -12,16 +12,14 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct, field
 
-from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import Price, parents_in, sex_in, status_in
 from clutchlight.intake.columns import OF_GENES, PASSED_OVER, Columns, Row, names_notes
 from clutchlight.intake.genes import Genes
-from clutchlight.intake.words import DITTO, EGGS_COUNTED, NO_SPECIES, NOTHING, eggs_in, one_of, species_below
+from clutchlight.intake.words import DITTO, EGGS_COUNTED, NO_SPECIES, NOTHING, one_of, species_below
 from clutchlight.model import Sex
 from clutchlight.reading.fields import fault_of_id
 from clutchlight.reading.ids import Register
 from clutchlight.reading.text import one_case
-from clutchlight.wording.words import plural
 
 _DITTO = one_of(rf"[\"'`´″〃”“„’‘,]{{1,2}}|(?:{DITTO}|do|dto|as above)\.?|s\.\s*o\.")
 _TOTAL = one_of(
@@ -158,7 +156,7 @@ class Leftovers:
         self.rows.append(Left(line, role and self.columns.called(role), written, why))
 
 
-def animal_rows(columns: Columns, register: Register, questions: Dialogue, left: Leftovers) -> Iterator[AnimalRow]:
+def animal_rows(columns: Columns, register: Register, left: Leftovers) -> Iterator[AnimalRow]:
     """The rows that are of one animal; the others go to `left`."""
     for row in columns.others:
         _leave(left, row, "another table, with columns of its own; save it as a file by itself, and take that in too")
@@ -188,7 +186,7 @@ def animal_rows(columns: Columns, register: Register, questions: Dialogue, left:
             why = "nothing in it says which animal it is: a row of totals, or a remark"
         elif several := _several(cells, register):
             why = f"'{several}' does not stand for one animal; give each a row of its own, with its id"
-        elif clutch := _of_clutch(columns, row, cells, register, questions):
+        elif clutch := _of_clutch(columns, row, cells, register):
             why = clutch
         elif lost:
             above, why = {}, "its parents are those of the row above, which has none"
@@ -243,39 +241,17 @@ def _several(cells: Mapping[str, str], register: Register) -> str:
     return ""
 
 
-def _of_clutch(columns: Columns, row: Row, cells: Mapping[str, str], register: Register, questions: Dialogue) -> str:
+def _of_clutch(columns: Columns, row: Row, cells: Mapping[str, str], register: Register) -> str:
     """Why a row of a list of animals that is of a clutch is left, with the line that writes it; "" of any other."""
     if {"eggs", "slugs", "laid"} & {*columns.roles.values()} or {*OF_GENES, "sex"} & cells.keys():
         return ""
-    remarks = [cell for _, cell in _remarks(columns, row)]
-    words = [cells[role] for role in ("id", "name") if role in cells] or remarks
-    called = next((word for word in words if _CLUTCH.fullmatch(word)), "")
-    told = " ".join((cells.get("status", ""), *(word for word in remarks if word != called)))
-    if not (called and register.find(called) is None) and not EGGS_COUNTED.match(cells.get("status", "")):
+    words = [cells[role] for role in ("id", "name") if role in cells] or [cell for _, cell in _remarks(columns, row)]
+    called = any(_CLUTCH.fullmatch(word) and register.find(word) is None for word in words)
+    if not called and not EGGS_COUNTED.match(cells.get("status", "")):
         return ""
-    counted = eggs_in(told)
-    good, eggs, slugs = (counted.get(key, "") for key in ("good", "eggs", "slugs"))
-    if eggs and slugs and not good:
-        eggs = good_eggs(int(eggs), int(slugs), questions)
-    counts = "".join(f" --{key} {number}" for key, number in (("eggs", good or eggs), ("slugs", slugs)) if number)
-    write = f"`clutchlight laid DAM --by SIRE{counts} --on DAY`"
-    which = ", good eggs" if "GOOD" in counts else ""
-    return f"this reads as a clutch, and no animal; write it with {write}, with its dam, sire{which} and day put in"
-
-
-def good_eggs(eggs: int, slugs: int, questions: Dialogue) -> str:
-    """How many good eggs there were, or GOOD: whether the slugs that are counted are among the eggs is asked once for the sheet."""
-    answer = questions.put(
-        "slugs among eggs",
-        f"A row counts {plural(eggs, 'egg')} and {plural(slugs, 'slug')}. Are the slugs of such rows among the eggs?",
-        (
-            ("among them", f"{max(eggs - slugs, 0)} good, {plural(slugs, 'slug')}"),
-            ("besides", f"{eggs} good, {plural(slugs, 'slug')}"),
-            ("not known", "how many were good is left open"),
-        ),
-        of_sheet=True,
+    return (
+        "this reads as a clutch, and no animal; write it with `clutchlight laid DAM --by SIRE --eggs NUMBER --on DAY`"
     )
-    return {"among them": str(max(eggs - slugs, 0)), "besides": str(eggs)}.get(answer, "GOOD")
 
 
 def _is_range(word: str) -> bool:

@@ -55,7 +55,7 @@ class SheetReader:
         self.left = Leftovers(columns)
         self.words: dict[str, Vocabulary] = {}
         self._below: dict[str, str] = {}
-        rows = list(animal_rows(columns, self.register, questions, self.left))
+        rows = list(animal_rows(columns, self.register, self.left))
         days: list[str] = []
         for row in rows:
             days += (row.cells[role] for role in DATES if role in row.cells)

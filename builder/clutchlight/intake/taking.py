@@ -16,7 +16,8 @@ from functools import partial
 from msgspec import Struct, field
 
 from clutchlight.editing.writing import Value
-from clutchlight.intake.animal_rows import Draft, Left, good_eggs
+from clutchlight.intake.animal_rows import Draft, Left
+from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import PAYMENT, came_in, tells_more
 from clutchlight.intake.columns import plain
 from clutchlight.intake.days import date_in, why_no_date
@@ -143,7 +144,7 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
             if draft.cells.get(key, "").isdecimal():
                 number, slugs = int(draft.cells[key]), draft.cells.get("slugs", "")
                 maybe_all = key == "eggs" and slugs.isdecimal() and plain(reader.columns.called(key)) not in ALL_GOOD
-                good = good_eggs(number, int(slugs), reader.questions) if maybe_all and int(slugs) else str(number)
+                good = _good_eggs(number, int(slugs), reader.questions) if maybe_all and int(slugs) else str(number)
                 if good == "GOOD":
                     reader.left.keep(draft, key, "whether its slugs are among them is not answered")
                 else:
@@ -196,6 +197,21 @@ def _not_all_but(answer: str, drafts: Sequence[Draft]) -> str:
     if others:
         return f"'{', '.join(sorted(others))}' is none of them"
     return "" if _but(answer) else f"'{answer}' names none; write '{_ALL_BUT}', then those that were not paid in full"
+
+
+def _good_eggs(eggs: int, slugs: int, questions: Dialogue) -> str:
+    """How many good eggs there were, or GOOD: whether the slugs that are counted are among the eggs is asked once for the sheet."""
+    answer = questions.put(
+        "slugs among eggs",
+        f"A row counts {plural(eggs, 'egg')} and {plural(slugs, 'slug')}. Are the slugs of such rows among the eggs?",
+        (
+            ("among them", f"{max(eggs - slugs, 0)} good, {plural(slugs, 'slug')}"),
+            ("besides", f"{eggs} good, {plural(slugs, 'slug')}"),
+            ("not known", "how many were good is left open"),
+        ),
+        of_sheet=True,
+    )
+    return {"among them": str(max(eggs - slugs, 0)), "besides": str(eggs)}.get(answer, "GOOD")
 
 
 def day_of_weights(drafts: Sequence[Draft], reader: SheetReader) -> None:
