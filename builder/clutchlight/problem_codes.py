@@ -121,6 +121,8 @@ no-figures: A claim or test is about a trait without known inheritance. → Say 
 claim-needs-founder: A claim is about an animal with recorded parents, whose figures are computed. → Write `stated`,
     or move the claim to the parent that is not on record.
 claim-on-shown: A claim is about a trait that the animal shows. → Leave it out.
+claim-against-look (warning): A claim gives a chance to a trait that the look rules out. → Look at the animal again, and ask
+    who said it: one of the two is wrong. Until then the look counts; `withdrawn` keeps a claim that was wrong.
 claim-of-zero: A claim of 0% says nothing. → Leave it out.
 claim-twice: One trait is claimed twice. → Keep the claim that counts.
 claims-over-one: Claims at one locus exclude each other but add up to over 1. → Lower one of them.

@@ -302,6 +302,7 @@ def claims_from(
             findings.report(record.trait.place, "claim-twice", f"'{trait}' is claimed twice; keep the one that counts")
         else:
             found.append(claim)
+            _check_against_look(claim, locus, reading, names, findings)
     _check_sums(found, findings)
     return tuple(found)
 
@@ -334,6 +335,15 @@ def _fault_of_claim(
         said = f"'{trait}' is not sex-linked, so which parent it came from changes nothing; leave `came_from` out"
         return Problem.at(record.at.value("came_from"), "came-from-not-linked", said)
     return None
+
+
+def _check_against_look(claim: Claim, locus: Locus, reading: Reading | None, names: Names, findings: Findings) -> None:
+    """Warns of a chance of what the look rules out; a certainty of that is a conflict."""
+    left, allele = genotypes_left(reading, locus, names.species), locus.allele_number(claim.trait)
+    may_be = claim.chance is not None and claim.chance < 1 and claim.withdrawn is None
+    if may_be and left and not any(allele in pair for pair in left):
+        said = f"the look of the animal rules out '{claim.trait}', so this claim says nothing"
+        findings.report(claim.place, "claim-against-look", f"{said}; look at the animal again, and ask who said it")
 
 
 def _check_sums(claims: Sequence[Claim], findings: Findings) -> None:
