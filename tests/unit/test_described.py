@@ -52,6 +52,14 @@ def test_words_describe_an_animal_when_they_begin_with_a_sex_and_go_on(text: str
     assert is_description(text) == whether
 
 
+def test_one_of_two_alleles_is_half_of_each() -> None:
+    """In the words of our own pages; of two loci that would leave both or neither."""
+    animal = said("male, Fire, het Clown or Cryptic (one of the two)")
+    assert [(claim.trait, claim.chance) for claim in animal.claims] == [("Clown", F(1, 2)), ("Cryptic", F(1, 2))]
+    assert refused("male, het Clown or Piebald (one of the two)") == [(11, "unknown-trait")]
+    assert refused("male, 50% het Clown or Cryptic (one of the two)") == [(15, "unknown-trait")]
+
+
 def test_a_description_says_sex_looks_and_what_is_hidden() -> None:
     animal = said("male, Piebald, 66% het Clown")
     assert (animal.sex, animal.species, animal.status, animal.publish) == ("male", "ball-python", "elsewhere", "no")

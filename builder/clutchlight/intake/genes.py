@@ -1,6 +1,7 @@
 """One cell of genes, in the trade's words → looks seen and traits carried, with the chances said; and what was not understood.
 
-`66% het Clown`, `66% pos het A & 50% B`, `DH A/B`, `triple het A B C`, `ph A`, `poss het A`, `A (66%)`, `het A het B`. Words before the
+`66% het Clown`, `66% pos het A & 50% B`, `DH A/B`, `triple het A B C`, `ph A`, `poss het A`, `A (66%)`, `het A het B`, and our own
+`het A or B (one of the two)`. Words before the
 first het are looks. After a het a name that is recessive goes on with the list; one that shows with one copy may be meant as seen, unless
 a comma parts it. `possible het` without a figure stays without one.
 
@@ -25,7 +26,7 @@ from clutchlight.model import Inheritance, Species
 from clutchlight.model.traits import grouped
 from clutchlight.reading.fields import read_chance
 from clutchlight.reading.findings import Findings, nearest
-from clutchlight.reading.names import Names
+from clutchlight.reading.names import EITHER, Names
 from clutchlight.reading.text import WrittenText, one_case, slug_of
 from clutchlight.wording.words import join_and
 
@@ -40,6 +41,7 @@ HOW_INHERITED: Mapping[str, str] = {
 }
 
 _TOKEN = re.compile(r"\^?[0-9]+(?:[.,][0-9]+)?\s*%|[,;&+/|\\]|[^\s,;&+/|\\%]+|%")
+_EITHER = re.compile(rf"\bhet\s+{EITHER}", re.IGNORECASE)
 _JOINED = re.compile(r"\b(hets?|ph|dh|th)\s*[-:]\s*", re.IGNORECASE)
 _BRACKETS = re.compile(r"[(\[]([^()\[\]]*)[)\]]")
 _CHANCE = re.compile(r"[0-9]+(?:[.,][0-9]+)?\s*%")
@@ -303,6 +305,7 @@ class _CellReader:
         return Genes(tuple(self.looks), tuple(Het(*het) for het in self.hets.items()), self.normal, unread)
 
     def run(self, cell: str) -> None:
+        cell = _EITHER.sub(self._either, cell)
         if doubt := "?" if "?" in cell else self._doubt(cell):
             raise _UnreadError(f"'{doubt}' may deny it, leave it open or speak of another animal")
         text = _JOINED.sub(r"\1 ", _BRACKETS.sub(_without_brackets, cell))
@@ -310,6 +313,10 @@ class _CellReader:
         at = 0
         while at < len(tokens):
             at += self._take(tokens, at)
+
+    def _either(self, found: re.Match[str]) -> str:
+        one_locus = self.words.names.of_one_locus(found)
+        return f"50% het {found['one']}, 50% het {found['other']}" if one_locus else found[0]
 
     def _doubt(self, cell: str) -> str:
         """The first word that denies or doubts, outside of names on record; "" without one."""

@@ -1,8 +1,8 @@
 """Animals described in words, as on a price list ("male, Piebald, 66% het Clown"): looked at and never written down.
 
 Parts stand between commas: its sex; what it shows, as in `shows`; what is said to be hidden, as "het Clown", "66% het Clown",
-"2/3 het Clown" or "50% possible Pastel". Without a look it is taken to look normal. It is a founder of its own, related to nobody
-here. Mistakes are told at their column of the text.
+"2/3 het Clown", "50% possible Pastel" or, as we say it ourselves, "het Motley or Stripe (one of the two)". Without a look it is taken
+to look normal. It is a founder of its own, related to nobody here. Mistakes are told at their column of the text.
 """
 
 from __future__ import annotations
@@ -18,12 +18,13 @@ from clutchlight.problems import COMMAND_LINE, RecordsError, errors_in, in_order
 from clutchlight.reading.animals import check_reading, claims_from
 from clutchlight.reading.fields import SEXES, read_chance
 from clutchlight.reading.findings import Findings
-from clutchlight.reading.names import Names
+from clutchlight.reading.names import EITHER, Names
 from clutchlight.reading.shapes import ClaimRecord
 from clutchlight.reading.text import Mark, WrittenText
 
 _COMMA = re.compile(",")
 _SEVERAL = re.compile(r"\s*[&+]\s*|\s+and\s+")
+_EITHER = re.compile(EITHER, re.IGNORECASE)
 _HIDDEN = re.compile(
     r"(?:(?P<chance>[0-9][0-9./]*\s*%?)\s+)?(?P<possible>pos(?:s|sible)?\.?\s+)?"
     r"(?:hets?\s+|(?(chance)(?(possible)|(?!))|(?!)))(?P<trait>.+)",
@@ -54,7 +55,7 @@ def described(text: str, species: Species) -> Animal:
     names = Names(species)
     first, *rest = WrittenText.put(text, COMMAND_LINE.file, COMMAND_LINE.line, 1).pieces(_COMMA)
     hidden = [(part, found) for part in rest if (found := _HIDDEN.fullmatch(part))]
-    claims = [claim for part, found in hidden for claim in _claims(part, found, findings)]
+    claims = [claim for part, found in hidden for claim in _claims(part, found, names, findings)]
     looks = names.shown([part for part in rest if not _HIDDEN.fullmatch(part)], findings).looks
     reading = Reading(looks, COMMAND_LINE)
     check_reading(reading, (), names, findings)
@@ -73,10 +74,16 @@ def described(text: str, species: Species) -> Animal:
     )
 
 
-def _claims(part: WrittenText, hidden: re.Match[str], findings: Findings) -> Iterator[ClaimRecord]:
+def _claims(part: WrittenText, hidden: re.Match[str], names: Names, findings: Findings) -> Iterator[ClaimRecord]:
     """What is said of one trait, or of several named in one breath, as a record would say it."""
     chance = _chance(part, hidden, findings)
-    for name in part.group(hidden, "trait").pieces(_SEVERAL) if chance is not None else ():
+    trait = part.group(hidden, "trait")
+    either = _EITHER.fullmatch(trait)
+    if either is not None and chance == 1 and names.of_one_locus(either):
+        several, chance = [trait.group(either, name) for name in ("one", "other")], Fraction(1, 2)
+    else:
+        several = trait.pieces(_SEVERAL)
+    for name in several if chance is not None else ():
         yield ClaimRecord(at=Mark(name.place), trait=name, chance=chance)
 
 

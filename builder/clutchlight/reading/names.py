@@ -19,6 +19,8 @@ _APART = re.compile(r"\s*[,+&]\s*")
 _HET = re.compile(
     r"(?:(?:\d+\s*%\s*)?(?:pos(?:s|sible)?\.?\s+)?(?:double\s+|triple\s+)?hets?|[dpt]h)\b\.?\s*", re.IGNORECASE
 )
+EITHER = r"(?P<one>[^,;()]+?) or (?P<other>[^,;()]+?) \(one of the two\)"
+"""As we say ourselves of what carries one of two alleles, without our knowing which: 50% of each."""
 MAX_LOOKS_LENGTH = 300
 MAX_NAME = 40
 _PLAIN_NAME = re.compile(r"[^\W_](?:[\w .'-]*\w)?")
@@ -223,6 +225,11 @@ class Names:
             said = f"'{name}' is no trait of the species {self.species.name}; {self._near(name)}"
             findings.report(name.place, "unknown-trait", said)
         return None
+
+    def of_one_locus(self, found: re.Match[str]) -> bool:
+        """Whether the two names that EITHER found are alleles of one locus: only then are 50% of each one of the two."""
+        one, other = ({key for key, _ in self.traits.get(one_case(found[name]), {})} for name in ("one", "other"))
+        return not one.isdisjoint(other)
 
     def locus_of(self, name: WrittenText, findings: Findings) -> str | None:
         """The locus that a trait's, look's or locus's own name points at."""
