@@ -18,7 +18,6 @@ import click
 from clutchlight.cli.options import (
     COLLECTION,
     ON,
-    ON_OR_IN,
     YES,
     Day,
     agree,
@@ -192,7 +191,7 @@ def happening(
 
     def made(writes: Writing) -> Writing:
         @wraps(writes)
-        def run(animals: tuple[str, ...], on: date | When | None, folder: Path | None, **said: Any) -> None:
+        def run(animals: tuple[str, ...], on: date | None, folder: Path | None, **said: Any) -> None:
             day = not_to_come(on)
             book = opened(folder)
             writes(book, finds(book.collection, " ".join(animals)), day, **said)
@@ -354,12 +353,12 @@ def paid(book: Book, names: Sequence[str], day: date, amount: Fraction, back: bo
     "returned",
     click.option("--refund", type=Money(), help="What the buyer got back; 0 where all of it is kept."),
     click.option("--offer", is_flag=True, help="It is for sale again, at the price in its record; also said later."),
-    ON_OR_IN,
+    ON,
 )
 def returned(book: Book, names: Sequence[str], day: date, refund: Fraction | None, offer: bool) -> None:
     """Write that what was sold came back. It is here again, and not for sale unless you --offer it."""
     back = sales.came_back(book.private, names)
-    when = click.get_current_context().params["on"] or When.day(day)
+    when = When.day(day)
     settled = offer and refund is None and all(back.values())
     sale = [] if settled else [sales.write_returned(book, names, on=when, refund=refund)]
     recorded, private = _read_again(book)

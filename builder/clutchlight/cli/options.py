@@ -63,16 +63,6 @@ class Day(click.ParamType[date]):
         return day
 
 
-class DayOrMonth(click.ParamType[When]):
-    """A day, or a month such as 2026-07 where nobody knows the day."""
-
-    name = "date"
-
-    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> When:
-        month = read_date(str(value)) if re.fullmatch("[0-9]{4}-[0-9]{2}", str(value)) else None
-        return month if isinstance(month, When) else When.day(Day().convert(value, param, ctx))
-
-
 class Days(click.ParamType[When]):
     """A day, or the days from one to another: 2026-07-14..16."""
 
@@ -226,9 +216,6 @@ OVER_DAYS_AS_LOGGED = click.option(
     "--on", type=Days(), help=f"{_DAY} if left out, as the log has it, else today. Of several days, 2026-07-14..16."
 )
 ON_AS_LOGGED = click.option("--on", type=Day(), help=f"{_DAY} if left out, as the log has it, else today.")
-ON_OR_IN = click.option(
-    "--on", type=DayOrMonth(), help="The day it happened, or a month such as 2026-07; today unless said."
-)
 YES = click.option("--yes", is_flag=True, help="Write what looks odd as well, without asking.")
 
 
@@ -347,9 +334,8 @@ def today() -> date:
     return datetime.now().astimezone().date()
 
 
-def not_to_come(on: date | When | None) -> date:
-    """The day on which something happened, today unless said; of a month its last that has come. Refuses one that is still to come."""
-    on = min(on.last, max(on.first, today())) if isinstance(on, When) else on
+def not_to_come(on: date | None) -> date:
+    """The day on which something happened, today unless said. Refuses one that is still to come."""
     if on is not None and on > today():
         raise click.BadParameter(f"{on} has not come yet; name the day it happened", param_hint="--on")
     return on or today()

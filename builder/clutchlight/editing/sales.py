@@ -371,7 +371,7 @@ def write_open(
 
 
 def write_returned(records: Records, animals: Sequence[str], *, on: When, refund: Fraction | None) -> WrittenFile:
-    """Writes that what was sold came back, on a day or in a month. `refund`: what the buyer got back of the money."""
+    """Writes that what was sold came back. `refund`: what the buyer got back of the money."""
     sold = [sale for sale in _with_all(records, animals) if sale.handed_over is not None and sale.returned is None]
     sale = _one(
         animals, sold, "only what was handed over comes back; `moved --back` is for a loan, `paid --back` for a hold"

@@ -128,10 +128,10 @@ class Draft(Struct):
         """The amount that its price names; "" where it names none."""
         return self.price.amount if self.price is not None and self.price.amount != "ask" else ""
 
-    def command(self, name: str, day: str, more: str = "") -> str:
-        """The command that writes it, with its day; where none is read, one that does not run until a day is put in."""
-        takes = day.count("-") == (1 if name == "returned" and len(day) == len("2026-07") else 2) and " " not in day
-        return f"`clutchlight {name} {self.id}{more} --on {day if takes else 'DAY'}`"
+    def command_died(self) -> str:
+        """The command that writes its death, with its day; where none is read, one that does not run until a day is put in."""
+        exact = self.died.count("-") == 2 and " " not in self.died
+        return f"`clutchlight died {self.id} --on {self.died if exact else 'DAY'}`"
 
 
 class Leftovers:

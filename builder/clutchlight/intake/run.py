@@ -348,7 +348,7 @@ def _differences(draft: Draft, animal: Animal, collection: Collection) -> Iterat
             said = f"{key} is {recorded} in {where}, and {sheet} in the sheet; change it there if the sheet is right"
             yield f"{animal.id}: {said}"
     if draft.status == "died" and not gone:
-        yield f"{animal.id}: it died, by the sheet; the record says nothing: {draft.command('died', draft.died)}"
+        yield f"{animal.id}: it died, by the sheet; the record says nothing: {draft.command_died()}"
 
 
 def add_news(taken: Taken, reader: SheetReader, drafts: Sequence[Draft], otherwise: Container[str], book: Book) -> None:

@@ -66,7 +66,7 @@ class Standing:
         by_name = {"†", "✝"} & set(draft.cells.get("name", ""))
         told = draft.died or YES.fullmatch(died) or status_in(died) == "died" or by_name
         if died and not told and self.days.read(died) is None:
-            self.left.keep(draft, "died", f"no day of death; if it died: {draft.command('died', '')}")
+            self.left.keep(draft, "died", f"no day of death; if it died: {draft.command_died()}")
         if told:
             draft.status = "died"
             if written is not None and status_in(written) != "died":
