@@ -260,10 +260,6 @@ unknown-clutch: There is no clutch with that id. → Take the nearest id.
 not-a-sheet: A file to take in holds no list that can be read. → Save it as .xlsx, .ods or .csv, and name a column for
     the animal.
 not-a-statement: A file to take in is no statement.json. → Ask its sender for that file.
-taken-in-before: A statement of an animal was taken in already. → Where another has newer figures, write them into the
-    record of the animal.
-taken-in-twice (warning): An animal that hatched on the same day came from a statement of the same id, so that both
-    records may be of one animal. → If they are, take the intake back with `undo` and write the newer figures there.
 two-copies-left-out (warning): A statement gives a chance to two copies of a trait that its animal does not show, and a
     claim is of one copy. → Leave what stands under `impressions`, so that readers learn of it.
 clutch-to-sort: A clutch has hatchlings whose looks were not read yet, so its statements are not ready to be dated. →

@@ -227,53 +227,24 @@ def test_a_statement_that_cannot_be_taken_says_why(tmp_path: Path, change: dict[
     assert [problem.code for problem in made.problems] == [code]
 
 
-def test_a_newer_statement_of_an_animal_that_is_here_does_not_become_another_animal_without_a_word(
-    tmp_path: Path,
+@pytest.mark.parametrize("digest", [STATEMENT["digest"], "sha256:01"])
+def test_a_statement_of_an_animal_that_is_here_does_not_become_another_animal_by_itself(
+    tmp_path: Path, digest: str
 ) -> None:
-    """Under its own id it is refused, as is the same file; under another id it is written, with a warning that names the first."""
-
-    def taken(change: dict[str, object], as_id: str | None = None) -> Intake:
-        found = read_everything(FAMILY.write(tmp_path, {}))
-        assert found.collection is not None
-        assert found.private is not None
-        raw = json.dumps({**STATEMENT, **change}).encode()
-        before = found.private.taken_in
-        return intake(raw, "s.json", "statement", found.collection, as_id=as_id, taken_in=before)
-
-    write_intake(tmp_path, taken({}))
-    newer: dict[str, object] = {"digest": "sha256:01"}
-    for again in (taken({}), taken({}, "MINE-1"), taken(newer)):
-        assert (again.text, [problem.code for problem in again.problems]) == (None, ["taken-in-before"])
-        assert "'Z-1' in animals/Z-1.yaml, line 2" in again.problems[0].message
-    assert taken({**newer, "hatched": "2022-07-16"}, "MINE-1").problems == ()
-    second = taken(newer, "MINE-1")
-    assert [problem.code for problem in second.problems] == ["taken-in-twice"]
-    write_intake(tmp_path, second)
-    assert [problem.code for problem in taken(newer, "MINE-2").problems] == ["taken-in-before"]
-    (third,) = taken({"digest": "sha256:02"}).problems
-    assert (third.code, "'Z-1' in animals/Z-1.yaml" in third.message) == ("taken-in-before", True)
-
-
-def test_a_statement_is_known_again_whatever_was_corrected_since(tmp_path: Path) -> None:
-    """Its digest is the same, though the record here has another day of hatching by now."""
+    """Not the same file, and no newer one; what is newer goes into its record, and another animal has an id of its own."""
     collection, _ = FAMILY.both(tmp_path, {})
     write_intake(tmp_path, intake(json.dumps(STATEMENT).encode(), "s.json", "statement", collection))
-    record = tmp_path / "animals/Z-1.yaml"
-    text = record.read_text(encoding="utf-8")
-    assert str(STATEMENT["hatched"]) in text
-    record.write_text(text.replace(str(STATEMENT["hatched"]), "2021-08-01"), encoding="utf-8")
     found = read_everything(tmp_path)
     assert found.collection is not None
-    assert found.private is not None
-    again = intake(
-        json.dumps(STATEMENT).encode(),
-        "s.json",
-        "statement",
-        found.collection,
-        as_id="MINE-1",
-        taken_in=found.private.taken_in,
+    raw = json.dumps({**STATEMENT, "digest": digest}).encode()
+    again = intake(raw, "s.json", "statement", found.collection)
+    (why,) = again.problems
+    assert (again.text, why.code) == (None, "duplicate-id")
+    assert (
+        "if it is the same animal, write what is newer into its record; if not, give it an id of your own"
+        in why.message
     )
-    assert (again.text, [problem.code for problem in again.problems]) == (None, ["taken-in-before"])
+    assert intake(raw, "s.json", "statement", found.collection, as_id="MINE-1").problems == ()
 
 
 @pytest.mark.parametrize("raw", [b"[" * 100_000, b"9" * 5000, b'{"schema": ', b"null", b"\xff"])

@@ -310,8 +310,7 @@ def intake_command(
     raw = file.read_bytes()
     kind = one_file.kind_of_file(raw, file.name)
     if kind is not None:
-        before = book.private.taken_in
-        made = one_file.intake(raw, file.name, kind, book.collection, said_by=said_by, as_id=as_id, taken_in=before)
+        made = one_file.intake(raw, file.name, kind, book.collection, said_by=said_by, as_id=as_id)
         if made.text is None:
             raise RecordsError(made.problems)
         show(made.problems)

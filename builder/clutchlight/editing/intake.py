@@ -11,7 +11,6 @@ Lists of animals and clutches, as people keep them in spreadsheets, are taken in
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import PurePath
 from typing import Literal
@@ -22,7 +21,7 @@ from msgspec.json import decode as from_json
 from clutchlight.editing.writing import Value, item
 from clutchlight.model import Collection, Locus, Species
 from clutchlight.model.animals import Reading, genotypes_left
-from clutchlight.model.private import LogRow, StatementTaken
+from clutchlight.model.private import LogRow
 from clutchlight.problems import Place, Problem, errors_in, in_order
 from clutchlight.reading import log
 from clutchlight.reading.dates import read_date
@@ -98,7 +97,6 @@ def animal_from_statement(
     findings: Findings,
     said_by: str | None,
     as_id: str | None,
-    taken_in: Sequence[StatementTaken],
 ) -> dict[str, Value] | None:
     """The record of the animal; None, with problems reported, when not all of it can be taken. Raises _StatementError: no statement."""
     said = _said(text)
@@ -106,9 +104,9 @@ def animal_from_statement(
     key = as_id or said.id
     if not _ID.fullmatch(key):
         raise _StatementError("its id cannot be an id of ours; give it one of your own")
-    _look_for_another_intake(said, key, place, collection, findings, taken_in)
-    if findings.errors == before and key.casefold() in Register.of(collection).entries:
-        findings.report(place, "duplicate-id", f"'{key}' is already taken here; give it an id of your own")
+    if key.casefold() in Register.of(collection).entries:
+        mend = "if it is the same animal, write what is newer into its record; if not, give it an id of your own"
+        findings.report(place, "duplicate-id", f"'{key}' is already taken here; {mend}")
     species = _plain(said.species)
     if species not in collection.species:
         findings.report(
@@ -156,42 +154,6 @@ def animal_from_statement(
     digest = _plain(said.digest or "none")
     record["private"] = {"statement": {"schema": SCHEMA, "their_id": _plain(said.id or key), "digest": digest}}
     return None if findings.errors > before else record
-
-
-def _look_for_another_intake(
-    said: _Said, key: str, place: Place, collection: Collection, findings: Findings, taken_in: Sequence[StatementTaken]
-) -> None:
-    """Reports where the same statement was taken in before, or an animal of the same id, species and day of hatching, which may be
-    one of another breeder's."""
-    animals = collection.animals
-    here = [one for one in taken_in if one.animal in animals]
-    same = next((one for one in here if one.digest == said.digest), None)
-    if same is not None:
-        message = f"this statement was taken in already, as {_where(same)}; it says nothing newer"
-        findings.report(place, "taken-in-before", message)
-        return
-    hatched = _last_day(said.hatched) if said.hatched else ""
-    earlier = [
-        one
-        for one in here
-        if one.their_id == said.id
-        and (animals[one.animal].species, str(animals[one.animal].hatched or "")) == (said.species, hatched)
-    ]
-    if not earlier:
-        return
-    own = next((one for one in earlier if one.animal.casefold() == key.casefold()), None)
-    where = _where(own or earlier[0])
-    before = f"an earlier statement of '{said.id}', hatched on the same day, was taken in as {where};"
-    if own is not None:
-        mend = "write the newer figures there, or, if this is another animal, give it an id of your own"
-        findings.report(place, "taken-in-before", f"{before} {mend}")
-    else:
-        mend = "if both are one animal, take this back with `clutchlight undo` and write the newer figures there"
-        findings.report(place, "taken-in-twice", f"{before} {mend}")
-
-
-def _where(taken: StatementTaken) -> str:
-    return f"'{taken.animal}' in {taken.place.file}, line {taken.place.line}"
 
 
 def _copies_open(reading: Reading, locus: Locus, trait: str, species: Species) -> bool:
@@ -263,9 +225,8 @@ def intake(
     *,
     said_by: str | None = None,
     as_id: str | None = None,
-    taken_in: Sequence[StatementTaken] = (),
 ) -> Intake:
-    """Turns a file into records. `name`: what to call it in problems. Of a statement: `said_by`, `as_id`, and what was taken in before."""
+    """Turns a file into records. `name`: what to call it in problems. Of a statement: `said_by`, `as_id`."""
     findings = Findings()
     text = decode(raw, name, findings)
     file, content = "", None
@@ -276,7 +237,7 @@ def intake(
         content = "".join(f"{line}\n" for line in (",".join(COLUMNS), *map(_line, rows)))
     elif text is not None:
         try:
-            record = animal_from_statement(text, Place(name), collection, findings, said_by, as_id, taken_in)
+            record = animal_from_statement(text, Place(name), collection, findings, said_by, as_id)
         except _StatementError as error:
             findings.report(Place(name), "not-a-statement", str(error))
             record = None

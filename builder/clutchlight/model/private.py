@@ -256,15 +256,6 @@ class Holding(Struct, frozen=True):
     until: When | None = None
 
 
-class StatementTaken(Struct, frozen=True):
-    """An animal that came from another breeder's statement: the id that it has there, and the digest of the statement."""
-
-    animal: str
-    place: Place
-    their_id: str
-    digest: str
-
-
 class SeasonRules(Struct, frozen=True):
     """Limits of the breeder's own, from `season:` in collection.yaml; what is missing comes from the species file.
 
@@ -287,7 +278,6 @@ class Private(Struct, frozen=True):
     sales: tuple[Sale, ...] = ()
     holdings: tuple[Holding, ...] = ()
     rules: Mapping[str, SeasonRules] = field(default_factory=dict)
-    taken_in: tuple[StatementTaken, ...] = ()
 
     def promised(self, day: date) -> frozenset[str]:
         """The animals that somebody is promised on a day."""

@@ -23,7 +23,6 @@ from clutchlight.model.private import (
     Purpose,
     Sale,
     SeasonRules,
-    StatementTaken,
     Told,
     plain_amount,
 )
@@ -73,9 +72,7 @@ def read_private(
         log.check_sires(rows, collection, rules, findings)
         _check_offers(collection, sales, findings)
     problems = in_order(findings.problems)
-    return None if errors_in(problems) else Private(
-        plans, rows, sales, tuple(holdings), rules, tuple(_taken_in(public.private, known))
-    ), problems
+    return None if errors_in(problems) else Private(plans, rows, sales, tuple(holdings), rules), problems
 
 
 def _log(files: Folder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
@@ -340,16 +337,6 @@ def _mismatch(sale: Sale, animal: Animal) -> str | None:
 
 
 # ---- shared animals
-
-
-def _taken_in(private: Iterable[tuple[WrittenText, Table]], known: Known) -> Iterator[StatementTaken]:
-    """`private: {statement: ...}`, as an intake writes it; nothing of it is asked for, so what is written otherwise is left."""
-    for name, table in private:
-        if isinstance(statement := table.get("statement"), Table):
-            said = (statement.get(key) for key in ("their_id", "digest"))
-            their_id, digest = (str(one) if isinstance(one, WrittenText) else "" for one in said)
-            if their_id:
-                yield StatementTaken(str(known.as_written(name)), name.place, their_id, digest)
 
 
 class SharedRecord(RecordShape, noun="a shared animal"):
