@@ -173,27 +173,6 @@ def test_a_negative_weight_is_no_option(room: Path) -> None:
     assert written(room) == ""
 
 
-def test_a_first_weight_is_measured_by_the_clutch_mates(room: Path) -> None:
-    """Two of them have to be weighed, not long ago."""
-    clutch = "---\nid: C26-01\nsire: M-01\ndam: F-01\nlaid: 2026-05-02\neggs: 4\nhatched: 2026-07-01\nyoung:\n"
-    FAMILY.write(
-        room, {"clutches/C26-01.md": clutch + "".join(f"  - {number} normal\n" for number in range(1, 5)) + "---\n"}
-    )
-    assert run(room, "log", "C26-01-1", "weight", "64", "--on", "2026-08-01").exit_code == 0
-    assert run(room, "log", "C26-01-2", "weight", "640", "--on", "2026-08-01").exit_code == 0
-    (room / "log/2026.csv").write_text(
-        HEADER + "2026-10-01,C26-01-1,weight,,64,\n2026-10-02,C26-01-2,weight,,67,\n", "utf-8"
-    )
-    told = run(room, "log", "C26-01-3", "weight", "640")
-    said = "640 g for C26-01-3, whose clutch mates weigh about 65 g; look at the digits, or add --yes if it is right [weight-odd]"
-    assert (told.exit_code, said in told.stderr) == (2, True)
-    assert run(room, "log", "C26-01-3", "weight", "70").exit_code == 0
-    assert run(room, "log", "C26-01-4", "weight", "640").exit_code == 2
-    assert run(room, "log", "C26-01-4", "weight", "640", "--on", "2026-07-01").exit_code == 0
-    assert run(room, "log", "C26-01-4", "weight", "300", "--on", "2026-11-20", "--yes").exit_code == 0
-    assert run(room, "log", "C26-01-4", "weight", "310").exit_code == 0  # its own weights go before
-
-
 def test_a_dead_animal_may_have_notes_and_a_told_weight_is_no_slip(room: Path) -> None:
     assert run(room, "log", "F-08", "note", "buried").exit_code == 0
     assert run(room, "log", "F-10", "weight", "900", "--note", "its keeper wrote").exit_code == 0

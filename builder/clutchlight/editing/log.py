@@ -17,10 +17,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
-from fractions import Fraction
 from itertools import groupby
 from pathlib import Path
-from statistics import median
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -39,7 +37,7 @@ from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError, err
 from clutchlight.reading.checks import check_future
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known, too_many
-from clutchlight.reading.log import ALSO, ODD_DAYS, ODD_FACTOR, check_together, in_time, read_log, row_from
+from clutchlight.reading.log import ALSO, check_together, in_time, read_log, row_from
 from clutchlight.reading.notes import Said
 from clutchlight.reading.tables import COLUMNS, Row, cells_as_line, read_sheet
 from clutchlight.reading.text import WrittenText, decode, one_case
@@ -63,7 +61,6 @@ class LogSoFar:
         check_future(findings)
         if read is not None:
             self._beside_others(read, findings)
-            self._beside_clutch_mates(read, findings)
             self._absent(read, findings)
             self._beside_clutch(read, findings)
         return (None if findings.errors else read), in_order(findings.problems)
@@ -117,21 +114,6 @@ class LogSoFar:
                     " if it was a slip",
                 )
 
-    def _beside_clutch_mates(self, row: LogRow, findings: Findings) -> None:
-        """A first weight is measured by the last ones of the clutch mates, where two or more were weighed."""
-        clutch = self._collection.animals[row.animal].clutch if row.animal in self._collection.animals else None
-        if row.event != "weight" or row.number is None or clutch is None or self._last_weight(row.animal, row.day):
-            return
-        young = self._collection.clutches[clutch].young if clutch in self._collection.clutches else ()
-        found = (self._last_weight(mate, row.day) for mate in young if mate != row.animal)
-        mates = [weight for weight in found if weight is not None]
-        if len(mates) < 2:
-            return
-        middle = median(mates)
-        if max(row.number, middle) > ODD_FACTOR * min(row.number, middle):
-            what = f"{plain_number(row.number)} g for {row.animal}, whose clutch mates weigh about {int(middle)} g; look at the digits"
-            findings.report(row.place, "weight-odd", what)
-
     def _beside_clutch(self, row: LogRow, findings: Findings) -> None:
         """A hatching is measured by the clutch's own record: how many good eggs there were, and when they were laid."""
         laid = [one for one in self._collection.laid_by(row.animal) if row.clutch in (None, one.id) and not one.over]
@@ -143,11 +125,6 @@ class LogSoFar:
             findings.report(row.place, "eggs-odd", f"{said} ({clutch.place.file}); look at the number")
         if odd := odd_hatching(clutch, self._collection, row.on):
             findings.report(row.place, "incubation-odd", odd)
-
-    def _last_weight(self, animal: str, day: date) -> Fraction | None:
-        near = (row for row in in_time(self._of.get(animal, ())) if abs((day - row.day).days) <= ODD_DAYS)
-        weights = [row.number for row in near if row.event == "weight" and row.number is not None]
-        return weights[-1] if weights else None
 
     def _absent(self, row: LogRow, findings: Findings) -> None:
         for animal, away in absences(row, self._collection, self._ill, self._today):
