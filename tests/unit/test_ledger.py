@@ -618,6 +618,26 @@ def test_an_animal_that_is_moved_to_another_clutch_was_edited_and_not_the_clutch
     assert of_their_dam() == ["C24-01-2"]
 
 
+def test_a_young_that_is_moved_from_a_clutch_that_is_not_listed_was_edited_and_not_the_clutch(room: Room) -> None:
+    """Its dated record names no clutch. A correction of the other clutch would stand on its page, of a day that it never had."""
+    listed = "{{id: C24-02, sire: M-01, dam: F-03, hatched: 2024-08-01, eggs: 1, young: [{}]}}\n"
+    unlisted = "{{id: C24-03, publish: no, sire: M-01, dam: F-01, hatched: {}, eggs: 1, young: [{}]}}\n"
+    room.write("clutches/C24-02.yaml", listed.format("1 m normal"))
+    room.write("clutches/C24-03.yaml", unlisted.format("2024-08-03", "1 f normal"))
+    room.stamp("2024-12-01")
+    room.write("clutches/C24-02.yaml", listed.format("{id: C24-03-1, sex: f, shows: normal}"))
+    room.write("clutches/C24-03.yaml", unlisted.format("2024-08-03", "{id: C24-02-1, sex: m, shows: normal}"))
+
+    def found() -> list[tuple[str, str, str]]:
+        return [(one.record.id, one.was, one.now) for one in edited(room.book().inference, room.ledger())]
+
+    swapped = [("C24-02-1", "2024-08-01", "2024-08-03"), ("C24-03-1", "2024-08-03", "2024-08-01")]
+    assert [one for one in found() if one[1].startswith("2024")] == swapped
+    room.write("clutches/C24-02.yaml", listed.format("1 m normal"))
+    room.write("clutches/C24-03.yaml", unlisted.format("2024-08-05", "1 f normal"))
+    assert found() == [("C24-03", "2024-08-03", "2024-08-05")]
+
+
 def test_a_look_and_a_dated_record_of_one_day_go_together(room: Room) -> None:
     looks = "looks: [{on: 2020-07-01, shows: normal}, {on: 2024-12-01, shows: [Pastel]}]"
     room.write("animals/all.yaml", ANIMALS.replace("06-01, shows: normal", f"06-01, {looks}"))

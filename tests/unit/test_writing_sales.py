@@ -228,3 +228,21 @@ def test_one_that_died_out_on_loan_is_dead_and_its_loan_is_over(tmp_path: Path) 
     assert away is not None
     assert away.how == "died"
     assert loans_ending(book.collection, book.private, DAY) == ()
+
+
+def test_a_sale_of_a_day_on_which_the_records_contradicted_each_other_is_written_and_told_as_not_dated(
+    tmp_path: Path,
+) -> None:
+    """The claim that a test disproved was withdrawn only later; of what stands in sales/ nobody says that it was not written."""
+    claimed = "claims: {Piebald: {chance: 100%, from: Bo, withdrawn: 2026-11-20}}"
+    tested = "tests: [{trait: Piebald, copies: 0, on: 2025-01-01}]"
+    doubted = f"- {{id: X-1, sex: male, hatched: 2020, shows: normal, {claimed}, {tested}}}\n"
+    FAMILY.write(tmp_path, {"animals/x.yaml": doubted})
+    arguments = ["sold", "C26-01-1", "--yes", "--on", "2026-11-10", "--collection", str(tmp_path)]
+    result = CliRunner().invoke(main, arguments, catch_exceptions=False)
+    assert result.exit_code == 0
+    assert (
+        "not dated: as your records stood on 2026-11-10, at Piebald, not all of this can be true: X-1" in result.output
+    )
+    assert "nothing was written" not in result.output
+    assert "handed_over: 2026-11-10" in text_of(tmp_path)

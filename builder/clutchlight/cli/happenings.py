@@ -295,20 +295,21 @@ def sold(
 
 
 def _date(folder: Path, names: Sequence[str], day: date) -> None:
-    seen = opened(folder, until=day).published
-    shown = [
-        name for name in names if name in seen.collection.animals and seen.collection.animals[name].publish == "page"
-    ]
-    for name in names:
-        if name not in shown:
-            click.echo(f"{name} has no page, so no statement of it was published that could be dated")
-    if not shown:
-        return
+    """Dates what was said of these animals on a day. Whatever hinders that is told: the sale stands all the same."""
     try:
+        seen = opened(folder, until=day).published
+        animals = seen.collection.animals
+        shown = [name for name in names if name in animals and animals[name].publish == "page"]
+        for name in names:
+            if name not in shown:
+                click.echo(f"{name} has no page, so no statement of it was published that could be dated")
+        if not shown:
+            return
         done = stamp(seen.folder, seen.collection, seen.statements, day, only=shown)
     except RecordsError as refused:
-        for problem in refused.problems:
-            click.echo(f"the sale is written, but not dated: {problem.message}")
+        for problem in errors_in(refused.problems):
+            as_of = f"as your records stood on {day}, " if problem.code == "records-conflict" else ""
+            click.echo(f"the sale is written, but not dated: {as_of}{problem.message}")
             if problem.code == "stamp-earlier":
                 click.echo(
                     "what is lost: a dated record of what was said on the day of the sale; its page still has the figures"

@@ -331,14 +331,15 @@ class Edited(Struct, frozen=True):
 def edited(inferred: Inference, ledger: Ledger) -> tuple[Edited, ...]:
     """Edits of sex, day of hatching, parents and looks since the last dated record of each animal; those of a clutch once, but of an animal
     that was moved to another clutch its own."""
-    reader = _LedgerReader(inferred, __version__)
+    reader, clutches = _LedgerReader(inferred, __version__), inferred.collection.clutches
     found: dict[tuple[str, str, str, str], Edited] = {}
     for animal in inferred.collection.animals.values():
         rows = ledger.of(*animal.was, animal.id)
-        clutch = inferred.collection.clutches.get(animal.clutch or "")
+        clutch = clutches.get(animal.clutch or "")
         for key, before, after in reader.differences(animal, rows[-1]) if rows else ():
             was, now = " or ".join(before), " or ".join(after)
-            moved = rows[-1].figures.parents.clutch in {*inferred.collection.clutches}.difference([animal.clutch])
+            dated = rows[-1].figures.parents.clutch  # None too of one that was not listed
+            moved = clutch and dated != clutch.id and (clutch.publish != "no" if dated is None else dated in clutches)
             record = animal if clutch is None or moved or key not in ("hatched", "sire", "dam") else clutch
             told = {one.key for one in (*animal.corrections, *record.corrections) if one.on.last >= rows[-1].on}
             if key not in told and not (key == "shows" and "looks" in told):
