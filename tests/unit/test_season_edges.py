@@ -48,6 +48,7 @@ from clutchlight.desk.evening import balance_card, proves_most, tell_card
 from clutchlight.desk.pages import DeskFraming, DeskTheme
 from clutchlight.desk.people import paper_page, people_page
 from clutchlight.desk.sentences import flags_in_words
+from clutchlight.desk.today import today_page
 from clutchlight.ledger.dated_records import edited, stamp
 from clutchlight.model import Collection, When
 from clutchlight.model.collection import as_it_stood
@@ -1482,7 +1483,29 @@ def test_what_a_plan_would_prove_is_told_while_the_mate_is_out_on_loan(tmp_path:
     assert planned.pair is None
     assert sentences.proves_besides(season, planned) == (told,)
     assert f" {told}\n" in season_text(season)
-    assert ("X-1 with Y-1", told) in [(line.text, line.detail) for line in proves_most(season)]
+    away = f"{told[:-1]}; X-1 not now: out on loan until 1 December 2026"
+    assert [("X-1 with Y-1", away)] == [(line.text, line.detail) for line in proves_most(season)]
+
+
+def test_what_speaks_against_a_plan_stands_beside_what_it_would_prove(tmp_path: Path) -> None:
+    """She is under treatment and loses weight, he comes back before it begins; the second died, and is proposed on no page."""
+    males = "".join(
+        f"- {{id: X-{key}, sex: male, hatched: 2020, shows: Piebald, left: {{{left}}}}}\n"
+        for key, left in (("1", "how: loan, on: 2026-05-01, until: 2026-12-01"), ("2", "how: died, on: 2026-11-01"))
+    )
+    female = "- {id: Y-1, sex: female, hatched: 2020, status: breeder, shows: normal, claims: {Piebald: 66%}}\n"
+    plan = "- {{female: Y-1, males: [{}], from: 2027-12-05, want: [Piebald], purpose: prove}}\n"
+    rows = (
+        "2026-09-20,Y-1,weight,,1900,\n2026-11-20,Y-1,treatment,,until 2026-12-30,mites\n2026-11-24,Y-1,weight,,900,\n"
+    )
+    her = "under treatment until 30 Dec 2026; down 52% from 1900 g on 20 Sep; 900 g, commonly from 1500 g"
+    for male, his, proposed in (("X-1", "out on loan until 1 December 2026", 1), ("X-2", "not here", 0)):
+        against = f"{male} not now: {his}; Y-1 not now: {her}; planned for the winter 2027/28"
+        files = {**log(rows), "animals/more.yaml": males + female, "season/plan.yaml": plan.format(male)}
+        season = Season(BARE.book(tmp_path / male, files), DAY)
+        (row,) = today_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))).shown["plans"]
+        assert [line.detail.partition(" is left; ")[2] for line in proves_most(season)] == [against] * proposed
+        assert row.settles.partition(" is left; ")[2] == against
 
 
 @pytest.mark.parametrize(("claim", "idle"), [("", True), (", claims: {Stargazer: 100%}", False)])

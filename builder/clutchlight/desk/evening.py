@@ -236,17 +236,14 @@ def due_views(season: Season) -> tuple[DueView, ...]:
 def proves_most(season: Season) -> tuple[DeskLine, ...]:
     """The planned pairing that settles most, and the best pair of ready animals that nobody planned, if it settles more."""
     collection = season.collection
+    gone = {name for name in season.planned_absent if not collection.animals[name].here}
+    waited = (one for one in season.planned if not one.idle and gone.isdisjoint((one.male, one.plan.female)))
+    told = ((one, sentences.proposed(season, one)) for one in waited)
+    best, said = next(((one, said) for one, said in told if said), (None, ""))
     lines = []
-    best = next((one for one in season.planned if one.settled), None)
-    telling = (one for one in season.planned if best is None and not one.idle)
-    proofs = ((one, sentences.proves_besides(season, one)) for one in telling)
-    lines += [
-        DeskLine(sentences.pair_name(collection, one.male, one.plan.female), said[0]) for one, said in proofs if said
-    ][:1]
-    if best is not None and best.pair is not None:
+    if best is not None:
         name = sentences.pair_name(collection, best.male, best.plan.female)
-        said = f"{sentences.telling_most(season, best.pair)}{sentences.not_now(season, best)}"
-        lines.append(DeskLine(name, said, strong=True))
+        lines.append(DeskLine(name, said, strong=best.settled > 0))
     unplanned = (pair for pair in season.pairs if pair.ready and not pair.planned)
     free = next((pair for pair in unplanned if not season.waits(pair.male, pair.female)), None)
     if free is not None and (best is None or free.settled > best.settled):

@@ -149,10 +149,7 @@ def _why_hidden(animal: Animal) -> str:
     """Why no plan with it stands on the site: "Rook (M-05) is out on loan until 30 January 2027"; "" where one may."""
     if animal.publish == "no":
         return f"{animal.called} is not listed"
-    if animal.away is not None and animal.away.how == "loan":
-        until = f" until {day_words.when(animal.away.until)}" if animal.away.until else ""
-        return f"{animal.called} is out on loan{until}"
-    return "" if animal.here else f"{animal.called} is not here"
+    return "" if animal.here else f"{animal.called} is {sentences.away(animal)}"
 
 
 def _questions(season: Season, planned: PlannedPairing) -> Iterator[DeskLine]:

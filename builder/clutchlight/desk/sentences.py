@@ -346,8 +346,18 @@ def apart_words(how: str, until: date) -> str:
     return f"{'in quarantine' if how == 'quarantine' else 'under treatment'} until {day_words.short(until)}"
 
 
+def away(animal: Animal) -> str:
+    """ "out on loan until 30 January 2027", "not here"."""
+    if animal.away is None or animal.away.how != "loan":
+        return "not here"
+    return f"out on loan until {day_words.when(animal.away.until)}" if animal.away.until else "out on loan"
+
+
 def against(season: Season, name: str) -> str:
     """What speaks against pairing an animal now: "under treatment until 20 Dec 2026; 655 g, commonly from 700 g"; else ""."""
+    animal = season.collection.animals[name]
+    if not animal.here:
+        return away(animal)
     found = next((one for one in season.ready if one.animal == name), None)
     flags = [flag for male in season.males if male.animal == name for flag in flags_in_words(male)]
     said = [apart_words(one.how, one.until) for one in season.set_apart if one.animal == name]
@@ -373,8 +383,9 @@ def unready(season: Season, name: str) -> str:
     return "" if known else "not known to be ready"
 
 
-def not_now(season: Season, planned: PlannedPairing) -> str:
-    """What speaks against a pairing that is proposed: "; Tallow (M-1) not now: under treatment until 20 Dec 2026"; else ""."""
+def proposed(season: Season, planned: PlannedPairing) -> str:
+    """What a plan settles or can prove, and what speaks against it: "…; Tallow (M-1) not now: under treatment until 20 Dec 2026"."""
+    settles = telling_most(season, planned.pair) if planned.pair else " ".join(proves_besides(season, planned))
     pair = (planned.male, planned.plan.female)
     alone = if_he_alone(season, *pair)
     said = [f"this holds {alone}"] if alone else []
@@ -382,7 +393,7 @@ def not_now(season: Season, planned: PlannedPairing) -> str:
     start = planned.plan.start
     if start is not None and season_of(start.last) > season_of(season.day):
         said.append(f"planned for the winter {day_words.season(season_of(start.last))}")
-    return "".join(f"; {one}" for one in said)
+    return "; ".join((settles.removesuffix("."), *said)) if settles and said else settles
 
 
 def if_he_alone(season: Season, male: str, female: str) -> str:

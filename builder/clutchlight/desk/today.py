@@ -161,9 +161,7 @@ def _male(season: Season, male: MaleAtWork, number: int) -> MaleView:
 
 
 def _plan(season: Season, planned: PlannedPairing) -> PlanRow:
-    settles = "settles no open question" if planned.idle else " ".join(sentences.proves_besides(season, planned))
-    if planned.pair:
-        settles = sentences.telling_most(season, planned.pair) + sentences.not_now(season, planned)
+    settles = "settles no open question" if planned.idle else sentences.proposed(season, planned)
     cost = sentences.backup_verdict(season.collection, planned.backup) if planned.backup is not None else None
     name = sentences.pair_name(season.collection, planned.male, planned.plan.female)
     return PlanRow(name, f"{PAIRINGS}#{planned.key}", sentences.progress(planned, season.day), settles, cost)
