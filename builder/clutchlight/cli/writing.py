@@ -157,7 +157,7 @@ def log_command(
 @click.option(
     "--by", "--sire", "by", help="The sire; several with commas where nobody knows which. Else those of the log."
 )
-@click.option("--id", "name", help="The clutch's id; the next free one unless said.")
+@click.option("--id", "name", help="The clutch's id; the next of its year, such as C26-04, unless said.")
 @ON_AS_LOGGED
 @YES
 @COLLECTION

@@ -7,7 +7,6 @@ may still count through stored sperm, and is named in a comment. Nothing is deci
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from pathlib import Path
@@ -251,29 +250,11 @@ def _seen(candidate: Candidate) -> str:
 
 
 def _new_id(collection: Collection, laid: date) -> str:
-    """The next free id of the year, in the form that most of our newest year's clutches have: C24-04 after C24-03, 2024/4 after 2024/3."""
-    form = re.compile(r"(?P<before>.*?)(?P<year>(?:20)?\d\d)(?P<between>\D+)(?P<number>\d+)")
-    known = [
-        found
-        for clutch in collection.clutches.values()
-        if not clutch.reported_by and (found := form.fullmatch(clutch.id)) and _of_year(clutch, found)
-    ]
-    newest = max((found["year"][-2:] for found in known), default="")
-    forms = Counter(
-        (found["before"], len(found["year"]), found["between"]) for found in known if found["year"][-2:] == newest
-    )
-    before, digits, between = forms.most_common(1)[0][0] if forms else ("C", 2, "-")
-    start = f"{before}{str(laid.year)[-digits:]}{between}"
-    wide = min((len(found["number"]) for found in known if found[0].startswith((before, start))), default=2)
+    """The next id of the year: C24-04 after C24-03."""
+    start = f"C{laid:%y}-"
     taken = Register.of(collection).entries
-    numbers = [int(name[len(start) :]) for name in taken if re.fullmatch(rf"{re.escape(start.casefold())}\d+", name)]
-    return f"{start}{max(numbers, default=0) + 1:0{wide}d}"
-
-
-def _of_year(clutch: Clutch, found: re.Match[str]) -> bool:
-    """Whether the figures in the middle of a clutch's id are its year."""
-    days = [day.first.year for day in (clutch.laid, clutch.hatched) if day is not None]
-    return not days or any(str(year).endswith(found["year"]) for year in days)
+    numbers = [int(name[len(start) :]) for name in taken if re.fullmatch(rf"{start.casefold()}[0-9]+", name)]
+    return f"{start}{max(numbers, default=0) + 1:02d}"
 
 
 def _wrong_id(collection: Collection, name: str) -> Sequence[Problem]:
