@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
@@ -158,22 +159,34 @@ def test_a_clutch_in_the_incubator_shows_what_may_hatch(tmp_path: Path) -> None:
 
 
 def test_eggs_that_a_double_dose_kills_are_none_of_those_that_show_something(tmp_path: Path) -> None:
-    """Of two Champagnes a quarter die: of a usual 6 hatchlings 4 are left, of 5 good eggs 3. At least one: 1 - (1/3)^4, 1 - (1/3)^3."""
+    """Of two Champagnes an egg is Champagne with 1/2, normal with 1/4, else dead: at least one is 1 - (1/2)^n, 1 - (3/4)^n."""
     animals = "".join(
         f"- {{id: {one}, sex: {sex}, hatched: 2021, shows: [Champagne], status: breeder}}\n"
         for one, sex in (("M-9", "male"), ("F-9", "female"))
     )
+    clutches = "".join(
+        f"- {{id: E-{eggs}, sire: M-9, dam: F-9, laid: 2026-09-0{eggs}, eggs: {eggs}}}\n" for eggs in (1, 3, 5)
+    )
     files = {
         "animals/more.yaml": animals,
         "season/2026.yaml": "- {female: F-9, males: [M-9], from: 2026-10-01, public: yes}\n",
-        "clutches/more.yaml": "- {id: C26-09, sire: M-9, dam: F-9, laid: 2026-09-01, eggs: 5}\n",
+        "clutches/more.yaml": clutches,
     }
     book = FAMILY.book(tmp_path, files)
-    page = page_of(book, tmp_path, "plans/F-9/M-9/index.html").get_text(" ")
-    assert "What a usual clutch of the two, four hatchlings, can bring." in page
-    assert "Of 4 eggs, expect 2 or 3; at least one: 98 in 100 clutches." in page
-    eggs = page_of(book, tmp_path, "clutches/C26-09/index.html").get_text(" ")
-    assert "Of 3 eggs, expect about 2; at least one: 96 in 100 clutches." in eggs
+
+    def said(address: str) -> str:
+        return page_of(book, tmp_path, address).get_text(" ")
+
+    plan = said("plans/F-9/M-9/index.html")
+    assert "What a usual clutch of the two, six eggs of which some may die, can bring." in plan
+    often = re.compile(r"Of (\d) eggs?, expect ([^;]*); at least one: (\d+) in")
+    assert "We reckon" not in plan
+    assert often.findall(plan) == [("6", "about 3", "98"), ("6", "1 or 2", "82")]
+    assert [often.findall(said(f"clutches/E-{eggs}/index.html")) for eggs in (1, 3, 5)] == [
+        [("1", "fewer than one", "50"), ("1", "fewer than one", "25")],
+        [("3", "1 or 2", "87"), ("3", "fewer than one", "57")],
+        [("5", "2 or 3", "96"), ("5", "1 or 2", "76")],
+    ]
 
 
 @pytest.mark.parametrize(

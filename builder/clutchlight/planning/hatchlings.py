@@ -40,15 +40,16 @@ ALL_LAY = Fraction(1)
 
 class Hatchlings(Struct, frozen=True):
     """The chances of each number of hatchlings, smallest first. `fixed`: the number where no other is thought of. `some_die`: those that
-    double doses kill are taken off."""
+    double doses kill are taken off. `eggs`: how many were asked about, those included."""
 
     chances: tuple[tuple[int, Fraction], ...]
     fixed: int | None = None
     some_die: bool = False
+    eggs: int | None = None
 
     @classmethod
     def exactly(cls, number: int) -> Hatchlings:
-        return cls(((number, Fraction(1)),), number)
+        return cls(((number, Fraction(1)),), number, eggs=number)
 
     @property
     def told(self) -> int | Literal["spread"]:
@@ -90,7 +91,7 @@ class Hatchlings(Struct, frozen=True):
             for death, likely in deaths.items()
             for number, chance in _spread(self.chances, 1 - death, Fraction(0)).chances
         )
-        return Hatchlings(tuple(sorted(left.items())), some_die=True)
+        return Hatchlings(tuple(sorted(left.items())), some_die=True, eggs=self.eggs)
 
     @property
     def settled(self) -> Hatchlings:

@@ -15,6 +15,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
 from clutchlight.genetics.kinship import kinship_of_pair
@@ -112,7 +113,7 @@ class Odds(Struct, frozen=True):
     @property
     def drawn(self) -> int:
         """How many eggs a drawing of the clutch has: those asked about, or those to expect."""
-        return self.hatchlings.fixed or max(1, round(self.hatchlings.mean))
+        return self.hatchlings.eggs or max(1, round(self.hatchlings.mean))
 
 
 def checked_pair(collection: Collection, one: str, other: str) -> tuple[Animal, Animal]:
@@ -149,8 +150,9 @@ def checked_backup(collection: Collection, female: str, male: str, backup: str) 
     return dam, sire, second
 
 
-def odds(inference: Inference, sire: str, dam: str, young: int | None = None) -> Odds:
-    """The odds of two animals for a clutch of `young` hatchlings (left out: the spread of the species).
+def odds(inference: Inference, sire: str, dam: str, young: int | None = None, *, eggs: int | None = None) -> Odds:
+    """The odds of two animals for a clutch of `young` hatchlings (left out: the spread of the species), or of `eggs`, each of which hatches
+    unless a double dose kills it.
 
     `inference.conflicts` must be empty. Raises RecordsError when the two cannot be a pair (`unknown-animal`, `same-sex-pair`,
     `two-species-pair`), the clutch is of no size (`young-out-of-range`), or more doubts hang together than can be summed
@@ -159,8 +161,9 @@ def odds(inference: Inference, sire: str, dam: str, young: int | None = None) ->
     father, mother = checked_pair(inference.collection, sire, dam)
     species = inference.collection.species[father.species]
     together = pair_together(inference, father, mother, heard=None)
+    laid = hatchlings_of(species, young) if eggs is None else replace(hatchlings_of(species, eggs), fixed=None)
     try:
-        number = hatching(inference, [(father.id, Fraction(1))], mother.id, hatchlings_of(species, young))
+        number = hatching(inference, [(father.id, Fraction(1))], mother.id, laid)
         table = Outcomes(together, number)
     except TooManyPartsError as many:
         raise too_much_doubt(father, mother, many) from many
@@ -370,8 +373,8 @@ def expected_of(inference: Inference) -> Mapping[str, Odds]:
         if clutch.publish == "no" or clutch.laid is None or clutch.over or sire is None:
             continue
         usual = usual_clutch(inference.collection.species[clutch.species]).hatchlings
-        young = usual if clutch.good_eggs is None else clutch.good_eggs
-        pairing = _odds_or_none(inference, clutch.dam, sire, young) if young > 0 else None
+        eggs = usual if clutch.good_eggs is None else clutch.good_eggs
+        pairing = _odds_or_none(inference, clutch.dam, sire, eggs) if eggs > 0 else None
         if pairing is not None:
             found[clutch.id] = pairing
     return found
@@ -390,11 +393,9 @@ def _public(inference: Inference, plan: Plan, male: str) -> PublicPlan:
 
 
 def _odds_or_none(inference: Inference, female: str, male: str, eggs: int) -> Odds | None:
-    """The odds of so many eggs without those that double doses kill on average, in whole hatchlings, rounded down."""
     try:
-        left = hatching(inference, [(male, Fraction(1))], female, Hatchlings(((eggs, Fraction(1)),)))
-        return odds(inference, male, female, max(1, int(left.mean)))
-    except (RecordsError, TooManyPartsError):
+        return odds(inference, male, female, eggs=eggs)
+    except RecordsError:
         return None
 
 

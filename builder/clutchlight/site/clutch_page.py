@@ -524,7 +524,8 @@ def _intro(context: Context, plan: PublicPlan) -> str:
     if plan.odds is None:
         return f"The odds of this pairing are not computed.{too}"
     alone = f", if {animals[plan.male].called} alone sires it" if others else ""
-    return f"What a usual clutch of the two, {counted(plan.odds.drawn, 'hatchling')}, can bring{alone}.{too}"
+    what, but = ("egg", " of which some may die") if plan.odds.hatchlings.some_die else ("hatchling", "")
+    return f"What a usual clutch of the two, {counted(plan.odds.drawn, what)}{but}, can bring{alone}.{too}"
 
 
 def _beside(context: Context, other: PublicPlan, plan: PublicPlan) -> bool:

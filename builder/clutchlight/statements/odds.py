@@ -118,12 +118,12 @@ def wrapped(text: str, indent: int) -> list[str]:
 def expected_eggs(expected: Fraction, hatchlings: Hatchlings, at_least_one: Fraction, *, harm: bool = False) -> str:
     """How many of a clutch: "Of 8 eggs, expect about 2; at least one: 65 in 100 clutches." Eggs that hatch are meant."""
     often = in_hundred(at_least_one, harm=harm)
-    young = hatchlings.fixed
     if expected == hatchlings.mean:
-        return "the one egg, for certain." if young == 1 else "every egg."
-    if young is None:
+        every = f"every egg{' that hatches' if hatchlings.some_die else ''}."
+        return "the one egg, for certain." if hatchlings.fixed == 1 else every
+    if hatchlings.eggs is None:
         return f"expect {about(expected)} in a clutch; at least one: {often} clutches."
-    return f"of {words.plural(young, 'egg')}, expect {about(expected)}; at least one: {often} clutches."
+    return f"of {words.plural(hatchlings.eggs, 'egg')}, expect {about(expected)}; at least one: {often} clutches."
 
 
 def share_of_eggs(per_egg: Fraction, of: str = "egg", *, harm: bool = False) -> str:
@@ -362,7 +362,7 @@ def inbreeding_words(answers: Answers, sire: str, dam: str, inbreeding: Fraction
 def _notes(odds: Odds, answers: Answers) -> Iterator[str]:
     collection = answers.collection
     species = collection.species[odds.species]
-    if odds.young is None:
+    if odds.hatchlings.eggs is None:
         yield hatchlings_note(usual_clutch(species), {odds.hatchlings: ""})
     yield from conditions([odds], answers)
     for problem in odds.problems:
