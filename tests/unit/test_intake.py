@@ -20,10 +20,9 @@ from tests.rooms import BARE, SETTINGS
 
 from clutchlight.cli import main
 from clutchlight.cli.writing import asking
-from clutchlight.editing.intake import kind_of_file
 from clutchlight.intake.asking import Dialogue, ToAsk, answers_from, as_file
 from clutchlight.intake.cells import parents_in, price_in, sex_in, status_in, weight_in
-from clutchlight.intake.columns import confirmed, guess, sheets_in
+from clutchlight.intake.columns import confirmed, guess, kind_of_file, sheets_in
 from clutchlight.intake.days import date_in
 from clutchlight.intake.genes import Genes, Vocabulary, genes_in
 from clutchlight.intake.run import TakenIn, compared, take_in
@@ -1405,6 +1404,8 @@ def test_a_question_of_one_row_speaks_of_one(tmp_path: Path) -> None:
         ("a.csv", b"\n Date; 'x' ;\"Animal\"; Event\n", "log"),
         ("a.csv", b"date,animal,event,value\n", "log"),
         ("a.csv", b"Date,Snake,Event,Grams\n", "log"),
+        ("a.csv", b"ID,Sex,Genes,Event,Date\n", None),
+        ("a.csv", b"Date;Snake;DOB;Event\n", None),
         ("a.csv", b"date,animal\nevent\n", None),
         ("json", b"id,sex\n", None),
     ],

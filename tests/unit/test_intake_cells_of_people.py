@@ -962,6 +962,27 @@ def test_a_row_of_eggs_is_no_animal(tmp_path: Path, id_: str, status: str) -> No
     assert not any(key.startswith(("status", "slugs")) for key in made.questions.asked)
 
 
+@pytest.mark.parametrize(
+    "row",
+    [
+        "C26-1,,,2026-07-01,M-1,F-1,2026-05-02,7,1,all good",
+        "C26-2,,,,M-1,F-1,2026-08-02,5,,",
+        ",,,2026-07-01,M-1,F-1,,4,0,",
+        'C26-3,,,2026-07-01,,,,,,"7 eggs, 1 slug, M-1 x F-1"',
+        "5 eggs F-1,,,,,,,,,laid 2.8.26",
+        'Clutch 2026-1,,,,,,,,,"M-1 x F-1, 6 good 2 slugs"',
+    ],
+)
+def test_a_row_of_a_clutch_among_animals_with_columns_of_eggs_is_no_animal(tmp_path: Path, row: str) -> None:
+    """A row that says what an animal is stays one, whatever it counts."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    head = "ID,Sex,Genes,Hatched,Sire,Dam,Laid,Eggs,Slugs,Notes"
+    parents = "M-1,m,Clown,2019,,,,,,\nF-1,f,Clown,2019,,,2026-05-02,7,1,7 eggs\nX-1,,,2024,,,,0,,2 good sheds\n"
+    made, book = taken(tmp_path, f"{head}\n{parents}{row}\n".encode(), {})
+    assert set(book.collection.animals) == {"M-1", "F-1", "X-1"}
+    assert ["this reads as a clutch" in one.why for one in made.left if not one.what] == [True]
+
+
 def test_a_day_of_death_still_to_come_is_told_once(tmp_path: Path) -> None:
     made, _ = taken_in(tmp_path, "A-1,Clown,2031-05-01\n", "ID,Genes,Died")
     assert [one.why for one in made.left] == ["A-1: a day still to come; look at the year"]

@@ -47,6 +47,7 @@ from clutchlight.editing.log import LogSoFar, append_rows, file_of, in_columns, 
 from clutchlight.editing.starting import EXAMPLE_NAME, start
 from clutchlight.editing.writing import create
 from clutchlight.intake.asking import Ask, ToAsk, answers_from
+from clutchlight.intake.columns import kind_of_file
 from clutchlight.intake.run import take_in
 from clutchlight.ledger.dated_records import stamp
 from clutchlight.model import When
@@ -308,7 +309,7 @@ def intake_command(
     given = {} if answers is None else answers_from(_text(answers), answers.name)
     book = opened(folder)
     raw = file.read_bytes()
-    kind = one_file.kind_of_file(raw, file.name)
+    kind = kind_of_file(raw, file.name)
     if kind is not None:
         made = one_file.intake(raw, file.name, kind, book.collection, said_by=said_by, as_id=as_id)
         if made.text is None:

@@ -208,15 +208,6 @@ class Intake(Struct, frozen=True):
     problems: tuple[Problem, ...]
 
 
-def kind_of_file(raw: bytes, name: str) -> Kind | None:
-    """What a file is by its name and first row; None of a list of animals or clutches, which has no column of events."""
-    if name.casefold().endswith(".json") or raw.lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"{"):
-        return "statement"
-    first = raw.decode("utf-8-sig", "replace").lstrip().partition("\n")[0].casefold()
-    cells = {cell.strip().strip('"') for cell in re.split(r"[,;\t]", first)}
-    return "log" if {"date", "event"} <= cells else None
-
-
 def intake(
     raw: bytes,
     name: str,

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from msgspec import Struct, field
 
 from clutchlight.intake.cells import Price, parents_in, sex_in, status_in
-from clutchlight.intake.columns import OF_GENES, PASSED_OVER, Columns, Row, names_notes
+from clutchlight.intake.columns import OF_GENES, PASSED_OVER, Columns, Row, lists_clutches, names_notes
 from clutchlight.intake.genes import Genes
 from clutchlight.intake.words import DITTO, EGGS_COUNTED, NO_SPECIES, NOTHING, one_of, species_below
 from clutchlight.model import Sex
@@ -52,8 +52,10 @@ _COUNT_OF = one_of(
     r"|(?:(?:the|all(?: the)?) )?(?:rest|remaining|remainder|others)(?: (?:of|from)\b.*)?"
 )
 """A count of animals in place of a name."""
-_CLUTCH = one_of(r"(?:[0-9]{1,4}\s+)?(?:eggs?|clutch|gelege|eier|œufs|ponte)(?:\s+[0-9]{1,4})?")
-"""In place of an id: eggs of a year, or a clutch."""
+_CLUTCH = one_of(r"(?:[0-9]{1,4}\s+)?(?:eggs?|clutch|gelege|eier|œufs|ponte)(?:\s+[^\s0-9]*[0-9]\S*)?")
+"""In place of an id: eggs of a year or of a female, or a clutch."""
+_OF_ONE = {"clutch", "weight", "price", "buyer", "died"}
+"""Roles of cells that are of an animal, whatever its row counts of the clutch it came from."""
 _TWO = one_of(r"(?:♂\s*[/+,&.]?\s*♀|♀\s*[/+,&.]?\s*♂|[♂♀]{2,}|pairs?|paar|couple|trio)\W*")
 """More than one animal in a column of sexes."""
 _COUNTED = re.compile(r"[0-9]{1,2}[.,/][0-9]{1,2}(?:[.,/][0-9]{1,2})?")
@@ -243,11 +245,16 @@ def _several(cells: Mapping[str, str], register: Register) -> str:
 
 def _of_clutch(columns: Columns, row: Row, cells: Mapping[str, str], register: Register) -> str:
     """Why a row of a list of animals that is of a clutch is left, with the line that writes it; "" of any other."""
-    if {"eggs", "slugs", "laid"} & {*columns.roles.values()} or {*OF_GENES, "sex"} & cells.keys():
+    said = {role for role, cell in cells.items() if not NOTHING.fullmatch(cell)}
+    if lists_clutches(columns) or {*OF_GENES, "sex"} & said:
         return ""
-    words = [cells[role] for role in ("id", "name") if role in cells] or [cell for _, cell in _remarks(columns, row)]
+    remarks = [cell for _, cell in _remarks(columns, row)]
+    words = [cells[role] for role in ("id", "name") if role in cells] or remarks
     called = any(_CLUTCH.fullmatch(word) and register.find(word) is None for word in words)
-    if not called and not EGGS_COUNTED.match(cells.get("status", "")):
+    one = {"id", "name"} <= said or _OF_ONE & said or _on_record(cells, register)
+    counts = any(cells.get(role, "").strip("0").isdecimal() for role in ("eggs", "slugs"))
+    told = not one and (counts or any(re.match(r"[0-9]+\s*(?:egg|slug)s?\b", cell, re.IGNORECASE) for cell in remarks))
+    if not (called or told or EGGS_COUNTED.match(cells.get("status", ""))):
         return ""
     return (
         "this reads as a clutch, and no animal; write it with `clutchlight laid DAM --by SIRE --eggs NUMBER --on DAY`"

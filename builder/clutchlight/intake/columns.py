@@ -25,6 +25,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 from python_calamine import CalamineError, CalamineWorkbook
 
+from clutchlight.editing.intake import Kind
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.days import reads_as_day
@@ -435,6 +436,16 @@ def _roles_called(row: Row) -> list[str]:
 def names_notes(label: str) -> bool:
     """Whether a column is called by a word for notes, so that its name says nothing more of them."""
     return _BY_WORD.get(plain(label)) == "note"
+
+
+def kind_of_file(raw: bytes, name: str) -> Kind | None:
+    """What a file is by its name and first row; None of a list: no row of a log says what an animal is."""
+    if name.casefold().endswith(".json") or raw.lstrip(b"\xef\xbb\xbf \r\n\t").startswith(b"{"):
+        return "statement"
+    first = raw.decode("utf-8-sig", "replace").lstrip().partition("\n")[0].casefold()
+    cells = {cell.strip().strip('"') for cell in re.split(r"[,;\t]", first)}
+    listed = {*map(_role_called, cells)} & {"sex", "hatched", *OF_GENES}
+    return "log" if {"date", "event"} <= cells and not listed else None
 
 
 class Columns(Struct, frozen=True):
