@@ -120,6 +120,29 @@ def test_eggs_that_do_not_come_are_a_matter_for_a_veterinarian(
     assert any("F-02" in line.detail for line in who_is_ready(season) if line.text.startswith("Ready")) != late
 
 
+@pytest.mark.parametrize(
+    ("clutch", "waits"),
+    [
+        ("eggs: 1, hatched: 2026-12-28, young: [1 f normal]", False),
+        ("eggs: 1, hatched: 2026-12-13, young: [1 f normal]", True),
+        ("eggs: 0, slugs: 5, ended: 2026-11-20", False),
+        ("eggs: 4, went_bad: 4, ended: 2026-10-10", True),
+        ("eggs: 4", False),
+        ("eggs: 0, slugs: 5", True),
+    ],
+)
+def test_a_clutch_whose_laying_nobody_dated_ends_the_waiting(tmp_path: Path, clutch: str, waits: bool) -> None:
+    """It was laid 55 days before it hatched at the latest, and before it ended; eggs in the incubator were laid. One that was laid before
+    she ovulated, on 20 October, or nobody knows when, may be of an earlier year."""
+    files = {
+        **log("2026-10-20,F-02,ovulation,,,\n"),
+        "clutches/more.yaml": f"[{{id: C26-02, sire: M-01, dam: F-02, {clutch}}}]",
+    }
+    collection, private = FAMILY.both(tmp_path, files)
+    found = due(collection, private, date(2026, 12, 29))
+    assert [one.about for one in found if one.comes == "laid"] == ["F-02"] * waits
+
+
 def test_a_pip_narrows_the_window(tmp_path: Path) -> None:
     """Once pipped, hatching is a matter of one to three days."""
     found = expected(tmp_path, "2026-11-24,C26-02,pipped,,1,\n", {"clutches/C26-02.md": LAID % "2026-10-01"})

@@ -32,7 +32,7 @@ from clutchlight.model import Animal, Clutch, Collection, When
 from clutchlight.model.private import LAYINGS, MEALS, OFFERS, SHEDS, STAGES, LogRow, Private
 from clutchlight.model.traits import grouped, natural
 from clutchlight.planning.readiness import StageWindow, age_in_months, is_recorded, windows
-from clutchlight.planning.room import FORGOTTEN_AFTER, good_eggs_left, in_incubator, rows_of, season_of
+from clutchlight.planning.room import FORGOTTEN_AFTER, good_eggs_left, in_incubator, last_laid, rows_of, season_of
 from clutchlight.planning.rotation import refusals_in_a_row
 from clutchlight.reading.species_files import FeedingAtAge, FeedingFacts, fact_of
 
@@ -83,11 +83,21 @@ def _of_females(collection: Collection, private: Private, day: date) -> Iterator
         if not seen:
             continue
         row = max(seen, key=lambda row: (row.day, STAGES.index(row.event)))
-        laid = [*collection.layings_of(animal.id), *(row.on for row in rows if row.event in LAYINGS)]
-        if all(when.last < row.day for when in laid):
+        laid = [one.day for one in rows if one.event in LAYINGS]
+        laid += [_last_laid(one, collection, private, day) for one in collection.laid_by(animal.id)]
+        if all(on < row.day for on in laid):
             waits = season_of(row.day) == season_of(day) and not _given_up(animal.id, private, day)
             for window in _on_the_way(row, animal.species, collection, private, day):
                 yield from _due(window, row.on, day, about=animal.id, dam=animal.id, waits=waits)
+
+
+def _last_laid(clutch: Clutch, collection: Collection, private: Private, day: date) -> date:
+    """The last day on which a clutch may have been laid: today, of eggs in the incubator since nobody wrote when."""
+    if (known := last_laid(clutch, collection, private)) is not None:
+        return known
+    if clutch.ended is not None:
+        return clutch.ended.last
+    return day if in_incubator(clutch, collection, private, day) else date.min
 
 
 def _on_the_way(

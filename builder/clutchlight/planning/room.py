@@ -383,13 +383,13 @@ def loans_of_dam(clutch: Clutch, collection: Collection, private: Private, day: 
 
 def _clutch_before(clutch: Clutch, collection: Collection, private: Private) -> Clutch | None:
     """The dam's last clutch before this one, unless it was laid too long before."""
-    laid = _laid_by(clutch, collection, private)
-    days = ((_laid_by(one, collection, private), one.id) for one in collection.laid_by(clutch.dam))
+    laid = last_laid(clutch, collection, private)
+    days = ((last_laid(one, collection, private), one.id) for one in collection.laid_by(clutch.dam))
     before = max(((day, name) for day, name in days if laid and day and day < laid), default=None)
     return collection.clutches[before[1]] if before and laid and laid - before[0] <= KEPT_SPERM else None
 
 
-def _laid_by(clutch: Clutch, collection: Collection, private: Private) -> date | None:
+def last_laid(clutch: Clutch, collection: Collection, private: Private) -> date | None:
     """The last day on which it may have been laid; where the record does not name it, by the day of hatching."""
     if clutch.laid is not None or clutch.hatched is None:
         return clutch.laid.last if clutch.laid is not None else None
