@@ -171,6 +171,25 @@ def test_a_pairing_that_is_logged_of_both_counts_once(tmp_path: Path) -> None:
     assert (len(year.paired), year.locks) == (1, 1)
 
 
+@pytest.mark.parametrize(
+    ("his", "hers", "shown", "locks"),
+    [
+        ("", "bitten; vet on Monday", ["bitten; vet on Monday"], 1),
+        ("bitten", "", ["bitten"], 1),
+        ("morning", "evening", ["morning", "evening"], 2),
+    ],
+)
+def test_no_note_is_lost_of_a_lock_that_is_logged_of_both(
+    tmp_path: Path, his: str, hers: str, shown: list[str], locks: int
+) -> None:
+    """Two that are told apart are two."""
+    rows = f"2026-11-20,M-01,lock,F-01,,{his}\n2026-11-20,F-01,lock,M-01,,{hers}\n"
+    collection, private = FAMILY.both(tmp_path, log(rows))
+    assert [[row.note for row in private.of(name)] for name in TWO] == [shown, shown]
+    (male,) = males_in_rotation(collection, private, DAY)
+    assert male.locks_30 == locks
+
+
 def test_a_male_in_his_first_season_is_flagged_sooner(tmp_path: Path) -> None:
     """5% is enough for him, where 10% is the rule for M-01, who sired a clutch before; and two refusals, not four."""
     rows = "".join(

@@ -121,6 +121,11 @@ class LogRow(Struct, frozen=True):
     def day(self) -> date:
         return self.on.last
 
+    @property
+    def says(self) -> tuple[str, ...]:
+        """What it says besides: its value and its note; () where it has neither."""
+        return tuple(text for text in (self.value, self.note) if text)
+
     def with_(self, animal: str) -> str | None:
         """The other animal of a row that `animal` stands in on either side; None when it does not, or stands alone."""
         if animal == self.animal:
@@ -135,10 +140,19 @@ def times_logged(rows: Iterable[LogRow]) -> int:
 
 
 def once(rows: Iterable[LogRow]) -> tuple[LogRow, ...]:
-    """Of what two did on a day the rows of one side, where it was logged of both."""
-    side: dict[tuple[When, str, frozenset[str | None]], str] = {}
-    pairs = ((row, (row.on, row.event, frozenset((row.animal, row.partner)))) for row in rows)
-    return tuple(row for row, pair in pairs if side.setdefault(pair, row.animal) == row.animal)
+    """Of what two did on a day the rows of one side, where it was logged of both and one of them says no more than the other."""
+    listed = tuple(rows)
+    waiting: dict[tuple[When, str, str | None, str | None], list[LogRow]] = {}
+    second: set[LogRow] = set()
+    for row in listed:
+        others = waiting.get((row.on, row.event, row.partner, row.animal), [])
+        twin = next((one for one in others if not one.says or not row.says or one.says == row.says), None)
+        if twin is None:
+            waiting.setdefault((row.on, row.event, row.animal, row.partner), []).append(row)
+        else:
+            others.remove(twin)
+            second.add(row if twin.says else twin)
+    return tuple(row for row in listed if row not in second)
 
 
 class Payment(Struct, frozen=True):
