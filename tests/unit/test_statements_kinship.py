@@ -185,3 +185,25 @@ def test_closer_kin_than_by_their_relation_are_so_told(
     assert (
         kinship_of(found, sire_called(sire), dam, Fraction(inbreeding)).clause == f"its parents are {expected}{closer}"
     )
+
+
+def test_what_is_certain_whoever_the_sire_was_is_not_told_as_perhaps() -> None:
+    """Half-siblings by their dam, whose sires on the other side are one male or full brothers: at least 1/8 + 1/4 of 1/4."""
+    one, either = (
+        ((sire_called("S1"), Fraction(1)),),
+        tuple((sire_called(name), Fraction(1, 2)) for name in ("S1", "S2")),
+    )
+    clutches = [
+        Clutch("C1", "ball-python", HERE, Sires("one of", either), "D", young=("X",)),
+        Clutch("C2", "ball-python", HERE, Sires("one", one), "D", young=("Y",)),
+    ]
+    animals = [
+        *(Animal(name, "ball-python", HERE) for name in "ABD"),
+        *(Animal(name, "ball-python", HERE, sire="A", dam="B") for name in ("S1", "S2")),
+        *(Animal(name, "ball-python", HERE, dam="D", clutch=home) for name, home in (("X", "C1"), ("Y", "C2"))),
+    ]
+    found = collection(animals, clutches)
+    assert kinship_of_pair(found, "X", "Y", least=True) == Fraction(3, 16)
+    told = kinship_of(found, sire_called("X"), "Y", kinship_of_pair(found, "X", "Y"))
+    assert told.clause == "its parents are half-siblings, and more closely related than that usually means"
+    assert told.by_chances

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -10,7 +10,6 @@ from msgspec.structs import replace
 from clutchlight.genetics.pedigree import Branch, Family, Pedigree, pedigree_of
 from clutchlight.genetics.values import NotComputed, SireChances
 from clutchlight.model import Collection
-from clutchlight.model.traits import reached
 
 _NONE = Fraction(0)
 SiresOf = Callable[[str], SireChances | NotComputed]
@@ -20,7 +19,8 @@ SiresOf = Callable[[str], SireChances | NotComputed]
 class Kinship:
     """Inbreeding and kinship within the pedigree of one species; eggs by number.
 
-    `sires_of`: without it every sire that was written down may be one.
+    `sires_of`: without it every sire that was written down may be one. `least`: in place of the expectation over the sires of each egg the
+    least of them, which no way of siring falls below.
 
     Computes   Wright's coefficient of inbreeding F and the coefficient of kinship f, as fractions.
     Formula    f(a, b) = (f(sire of a, b) + f(dam of a, b)) / 2 for a of the later generation; f(a, a) = (1 + F(a)) / 2;
@@ -43,8 +43,9 @@ class Kinship:
     Fraction(1, 4)
     """
 
-    def __init__(self, pedigree: Pedigree, sires_of: SiresOf | None = None) -> None:
+    def __init__(self, pedigree: Pedigree, sires_of: SiresOf | None = None, *, least: bool = False) -> None:
         self.pedigree = pedigree
+        self.least = least
         self._sires_of = sires_of
         self._left: dict[int, tuple[Branch, ...]] = {}
         self._generation: list[int] = []
@@ -58,7 +59,12 @@ class Kinship:
         family = self._family(egg)
         if family is None:
             return _NONE
-        return sum((branch.chance * self._of_pair(branch, family.dam) for branch in self._branches(egg, family)), _NONE)
+        return self._over(self._branches(egg, family), lambda branch: self._of_pair(branch, family.dam))
+
+    def _over(self, branches: Iterable[Branch], value: Callable[[Branch], Fraction]) -> Fraction:
+        if self.least:
+            return min(map(value, branches))
+        return sum((branch.chance * value(branch) for branch in branches), _NONE)
 
     def _branches(self, egg: int, family: Family) -> tuple[Branch, ...]:
         """The sires of an egg that the records leave, with their recorded chances among these."""
@@ -96,15 +102,9 @@ class Kinship:
             return _NONE
         branches = self._branches(younger, family)
         if self.pedigree.eggs[older].family == family.number and not family.each_egg:
-            return sum((branch.chance * self._sibs(branch, family.dam) for branch in branches), _NONE)
+            return self._over(branches, lambda branch: self._sibs(branch, family.dam))
         by_dam = self.kinship(family.dam, older)
-        by_sire = sum(
-            (
-                branch.chance * (by_dam if branch.sire is None else self.kinship(branch.sire, older))
-                for branch in branches
-            ),
-            _NONE,
-        )
+        by_sire = self._over(branches, lambda one: by_dam if one.sire is None else self.kinship(one.sire, older))
         return (by_sire + by_dam) / 2
 
     def _sibs(self, branch: Branch, dam: int) -> Fraction:
@@ -125,31 +125,12 @@ def inbreeding(collection: Collection, sires_of: SiresOf | None = None) -> Mappi
     return found
 
 
-def kinship_of_pair(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> Fraction:
+def kinship_of_pair(
+    collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None, *, least: bool = False
+) -> Fraction:
     """F that the young of two animals of one species would have; 0 for animals of different species."""
     species = collection.animals[sire].species
     if collection.animals[dam].species != species:
         return _NONE
     pedigree = pedigree_of(collection, species)
-    return Kinship(pedigree, sires_of).kinship(pedigree.egg_of[sire], pedigree.egg_of[dam])
-
-
-def hangs_on_sires(collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None) -> bool:
-    """Whether F of the young of two hangs on who sired a clutch in doubt: whether it is another with other chances of the sires left."""
-    kin = reached([sire, dam], collection.parents_of)
-    homes = (collection.clutches.get(collection.animals[name].clutch or "") for name in kin)
-    if all(home is None or len(home.sires.candidates) == 1 for home in homes):
-        return False
-    pedigree = pedigree_of(collection, collection.animals[sire].species)
-
-    def with_weights(power: int) -> Fraction:
-        families = []
-        for family in pedigree.families:
-            weights = [number**power for number, _ in enumerate(family.branches, 1)]
-            chances = (Fraction(weight, sum(weights)) for weight in weights)
-            pairs = zip(family.branches, chances, strict=True)
-            families.append(replace(family, branches=tuple(replace(one, chance=chance) for one, chance in pairs)))
-        other = Kinship(replace(pedigree, families=tuple(families)), sires_of)
-        return other.kinship(pedigree.egg_of[sire], pedigree.egg_of[dam])
-
-    return with_weights(0) != with_weights(2)
+    return Kinship(pedigree, sires_of, least=least).kinship(pedigree.egg_of[sire], pedigree.egg_of[dam])

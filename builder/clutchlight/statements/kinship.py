@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from clutchlight.genetics.kinship import SiresOf, hangs_on_sires
+from clutchlight.genetics.kinship import SiresOf, kinship_of_pair
 from clutchlight.model import NOBODY, Collection, Nobody, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
@@ -47,18 +47,19 @@ def kinship_of(
         return Relation(f"{of} parents are not related, as far as is recorded")
     of_two = collection, sire.id, dam
     if found := _line_of_descent(*of_two) or _clutchmates(*of_two) or _side_by_side(*of_two):
-        hangs = found.alone != inbreeding and hangs_on_sires(*of_two, sires_of)
-        closer = ""
-        if found.alone is not None and found.alone != inbreeding:
-            closer = f", and {'perhaps ' if hangs else ''}more closely related than that usually means"
-        return Relation(f"{of} parents are {found.brief}{closer}", found.brief, hangs)
+        if found.alone == inbreeding:
+            return Relation(f"{of} parents are {found.brief}", found.brief)
+        least, closer = _least(*of_two, inbreeding, sires_of), ""
+        if found.alone is not None:
+            closer = f", and {'perhaps ' * (least <= found.alone)}more closely related than that usually means"
+        return Relation(f"{of} parents are {found.brief}{closer}", found.brief, least != inbreeding)
     known = partial(_known, collection)
     shared = reached([sire.id], known) & reached([dam], known)
     named = [name for name in shared if not is_unlisted(name)]
     how = f"have {counted(len(named), 'ancestor')} in common"
     if not named:
         how = "may be related, depending on a sire that is in doubt"
-    hangs = hangs_on_sires(*of_two, sires_of)
+    hangs = _least(*of_two, inbreeding, sires_of) != inbreeding
     return Relation(f"{of} parents {how}", "related" if shared else PERHAPS_RELATED, hangs)
 
 
@@ -73,6 +74,14 @@ def kinship_told(
     if by_claim and inbreeding:
         return found._replace(clause=phrase("{}, if {} is the sire", found.clause, answers.male(sire)))
     return found
+
+
+def _least(collection: Collection, sire: str, dam: str, inbreeding: Fraction, sires_of: SiresOf | None) -> Fraction:
+    """The least coefficient that the sires in doubt among their kin leave."""
+    homes = {collection.animals[name].clutch or "" for name in reached([sire, dam], collection.parents_of)}
+    if all(len(collection.clutches[home].sires.candidates) == 1 for home in homes & {*collection.clutches}):
+        return inbreeding
+    return kinship_of_pair(collection, sire, dam, sires_of, least=True)
 
 
 class _Kin(Struct, frozen=True):
