@@ -575,6 +575,30 @@ def test_without_a_word_for_it_the_sum_beside_such_a_remark_is_a_note(tmp_path: 
     assert (sale.agreed, sale.payments, sale.note) == (None, (), "price 120")
 
 
+@pytest.mark.parametrize(
+    ("answer", "sales", "left"),
+    [
+        ("", [(None, "0", "price 200; paid 150"), (150, "150", None)], ["200"]),
+        ("as the columns say", [(None, "0", "price 200; paid 150"), (150, "150", None)], ["200"]),
+        ("no", [(None, "0", "price 200; paid 150")] * 2, []),
+        ("yes", [(150, "150", None)] * 2, ["200"] * 2),
+        ("all but A-1, A-2", [(200, "150", None)] * 2, []),
+    ],
+)
+def test_a_price_of_which_less_was_paid_is_not_lost(
+    tmp_path: Path, answer: str, sales: list[tuple[int | None, str, str | None]], left: list[str]
+) -> None:
+    """Of one that a remark is about the question says that both are a note; of the other the price is told, and what to write."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    rows = "A-1,Clown,sold,Jo,2022-10-01,200,150,owes 50\nA-2,Clown,sold,Tom,2022-10-01,200,150,\n"
+    sheet = f"ID,Genes,Status,Sold to,Date sold,Price,Paid,Remarks\n{rows}".encode()
+    made, book = taken(tmp_path, sheet, {"sold prices": answer} if answer else {})
+    assert [(sale.agreed, str(sale.paid()), sale.note) for sale in book.private.sales] == sales
+    assert [one.written for one in made.left if one.what == "Price"] == left
+    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("sold prices"))
+    assert "but what A-1 cost is kept as a note of its sale" in question.choices[2][1]
+
+
 @pytest.mark.parametrize("paid", ["trade", "650+50 ship", "650 (200 dep)", "650 for pair w/ A-2", "600 cash + trade"])
 def test_what_was_asked_is_not_the_price_of_a_sale_that_was_paid_otherwise(tmp_path: Path, paid: str) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from datetime import date
+from fractions import Fraction
 from functools import partial
 
 from msgspec import Struct, field
@@ -319,9 +320,10 @@ class _RecordMaker:
         told = [draft.id for draft in sold if speaks_of_payment(draft)]
         got = any(draft.paid for draft in sold)
         kept = "kept as a note of its sale, and no paper says that it was paid or is open"
+        but = f"; but what {join_and(told)} cost is {kept}" if told else ""
         said = (
             "as the columns say",
-            "what stands in the column of what was paid was paid; a price alone is agreed only",
+            f"what stands in the column of what was paid was paid; a price alone is agreed only{but}",
         )
         paid = sold and ask(
             " ".join(("sold prices", ", ".join(told))).strip(),
@@ -482,6 +484,11 @@ class _RecordMaker:
     def _sells(self, draft: Draft) -> bool:
         return draft.status == "sold" and not (draft.returned and self.back)
 
+    def _owes(self, draft: Draft) -> bool:
+        """Whether a part of its price was paid, by both columns and by the answer that it was not paid in full."""
+        part = bool(draft.paid and draft.asked) and Fraction(draft.paid) < Fraction(draft.asked)
+        return part and draft.id.casefold() in _but(self.paid)
+
     def _unplaced(self, standing: Entry, draft: Draft, family: ProposedClutch | None) -> None:
         """Cells of a row that go into no record are kept as notes of the animal."""
         roles = {"laid", *COUNTS}
@@ -512,14 +519,19 @@ class _RecordMaker:
         if not self._sells(draft):
             return
         unread = _unread_paid(draft)
-        amount = draft.paid or ("" if unread else draft.asked)
+        asked = draft.asked if self._owes(draft) else ""
+        amount = asked or draft.paid or ("" if unread else draft.asked)
         answer, but = self.paid, _but(self.paid)
         paid = answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
         doubted = speaks_of_payment(draft) and not (answer == "yes" or but)
         untold = bool(amount) and (answer == "no" or doubted)
         told = "" if untold else amount
-        entry = sale_of(draft, told, told if paid else "", self.today)
-        notes = [f"price {amount}"] if untold else []
+        if told and draft.asked not in ("", told):
+            why = f"{told} is what was paid; kept as a note. If the rest is open, write `agreed: {draft.asked}` in its sale"
+            self.reader.left.leave(draft, "price", draft.cells.get("price", draft.asked), why)
+        entry = sale_of(draft, told, draft.paid if asked else told if paid else "", self.today)
+        notes = [f"price {draft.asked or amount}"] if untold else []
+        notes += [f"paid {draft.paid}"] if untold and draft.paid not in ("", draft.asked or amount) else []
         notes += [f"paid: {draft.cells['paid']}"] if unread else []
         if "sold_as_written" in draft.notes:
             notes.append(f"sold: {draft.notes['sold_as_written']}")
