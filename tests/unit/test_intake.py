@@ -1015,7 +1015,7 @@ def test_what_is_named_in_a_cell_that_is_left_is_neither_seen_nor_not_seen() -> 
 
 @pytest.mark.parametrize("cell", ["Pastel h Clown", "Pastel h", "h Pastel", "normal h"])
 def test_a_word_that_was_said_to_be_no_trait_leaves_a_trace_beside_a_name(cell: str) -> None:
-    assert read_with(cell, h="no trait")[0].unread == ("'h' was said to be no trait; the rest was read without it",)
+    assert read_with(cell, h="no trait")[0].unread == ("'h' was said to be no trait, so it is left out",)
     assert read_with("h", h="no trait")[0].unread == ()
 
 
@@ -1206,7 +1206,7 @@ def test_open_questions_are_named_with_what_was_done_and_asked_again_of_the_next
         " `undo`, then run the same `intake` with `--answers` and the copy."
     )
     assert lines[lines.index(asked) :][1:3] == [
-        "  'Zyx' is no name that we know (line 2: Zyx). What is it? Until you answer: what it stands for in these rows is left out.",
+        "  'Zyx' is no name that we know (line 2: Zyx). What is it? Until you answer: each cell that names it is left out whole.",
         advice,
     ]
     assert '\n#"word Zyx": "not taken"\n' in (folder / "intake/herd.yaml").read_text()

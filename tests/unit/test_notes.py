@@ -127,6 +127,7 @@ def test_an_end_of_a_quarantine_that_the_log_cannot_read_is_asked_about(room: Pa
     "line",
     [
         *("juno shed not yet", "nyx fed but regurgitated", "nyx ate mouse, regurgitated it", "nyx ate rat, not all"),
+        *("nyx ate no rat", "nyx fed none", "nyx ate 0 rats", "nyx ate rat, spat it out", "nyx ate rat puked"),
         *("nyx 872 juno 640", "nyx shed 640", "nyx 860 before shed", "nyx refused rat juno ate", "nyx 872, ate rat"),
         *("goliath x nettle lock juno shed", "nyx 645 gr shed", "nyx ate rat and shed"),
         *("nyx refused 20 nov", "goliath 860, 2026-11-12", "nyx ate rat pup yesterday", "pip x nettle lock nov 19th"),

@@ -136,7 +136,7 @@ class Vocabulary:
                     *near,
                     (OWN_LINE, "a trait of your own, to be kept in traits/"),
                     (NO_TRAIT, "it says nothing of the genes, so the word is left out"),
-                    (NOT_TAKEN, "what it stands for in these rows is left out"),
+                    (NOT_TAKEN, "each cell that names it is left out whole"),
                 ),
                 "what a cell may say in its place, such as Pastel Spider, normal, het, het Clown, 50% het Pied; or at once"
                 " `my own line: recessive`",
@@ -222,7 +222,7 @@ class Vocabulary:
             f"'{name}' fits several lines that look alike. Which is yours?",
             (
                 *((" ".join(looks), "this line, wherever the word stands") for looks in several),
-                (NOT_TAKEN, "nobody knows; it is left out"),
+                (NOT_TAKEN, "nobody knows; each cell that names it is left out whole"),
             ),
         )
         looks = next((looks for looks in several if " ".join(looks) == answer), None)
@@ -299,9 +299,7 @@ class _CellReader:
             raise _UnreadError(both)
         if twice := [trait for trait in self.hets if trait in self.looks]:
             raise _UnreadError(f"{join_and(twice)} stands as seen and as carried")
-        unread = tuple(
-            f"'{word}' was said to be no trait; the rest was read without it" for word in self.left_out if word != cell
-        )
+        unread = tuple(f"'{word}' was said to be no trait, so it is left out" for word in self.left_out if word != cell)
         return Genes(tuple(self.looks), tuple(Het(*het) for het in self.hets.items()), self.normal, unread)
 
     def run(self, cell: str) -> None:

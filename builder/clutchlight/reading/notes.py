@@ -35,8 +35,10 @@ _WORD = re.compile(r"[0-9]+(?:,[0-9]+)+\w*|[^\s,;×]+|[,;×]")
 _GRAMS = re.compile(r"([0-9][0-9.,']*)\s*(?:g|gr|grams?)?")
 _COUNT = re.compile(r"([0-9]+)\s*(?:eggs?|slugs?|young|hatchlings|babies)?")
 _NO_FIGURE = re.compile(r"[a-z]{3}|/|[0-9]{4}-", re.IGNORECASE)
-_NOT_SO = re.compile(r"(?:not|never|but)$|regurg|vomit|threw")
+_NOT_SO = re.compile(r"(?:not|never|but)$|regurg|vomit|threw|puk(?:ed?|ing)$|sp[ai]t")
 """Words that say that what happened did not, or did not last."""
+_NONE = frozenset({"no", "none", "0", "zero"})
+"""Behind a meal: that there was none."""
 _JOINS = frozenset({",", "and", "&", "+", "/", "x", "×", "with"})
 _APART = frozenset({*_JOINS, ";", ":", "-", "–", "—", "then"})
 _WITH_VALUE = frozenset({"weight", *OFFERS, *BOX_EVENTS, "sexed", "quarantine", "treatment", "note"})
@@ -164,7 +166,7 @@ class _Reader:
 
     def _tells_more(self, event: str, words: Sequence[WrittenText]) -> bool:
         """Whether more is told behind what happened, which would be lost: another happening, an animal, a day, that it was otherwise."""
-        if words and words[0] in _APART:
+        if words and (words[0] in _APART or (event in OFFERS and _folded(words[0]) in _NONE)):
             return True
         may_end = event in ("quarantine", "treatment")
         return any(
