@@ -273,7 +273,7 @@ def test_two_quotes_for_as_above_between_commas_are_no_cell_of_two_lines() -> No
     ("heading", "row", "why"),
     [
         ("SOLD 2025", "A,Clown,me,", "the cell of its buyer says that you have it"),
-        ("FOR SALE", "A,Clown,,may", "another column speaks of a sale, so it is not offered"),
+        ("FOR SALE", "A,Clown,,may", "another column may speak of a sale, so it is not offered"),
     ],
 )
 def test_a_status_from_a_heading_that_its_row_denies_is_left_with_the_heading(

@@ -97,9 +97,8 @@ BEGINS_SALE = one_of(rf"\W*(?:{words.SOLD})\b(?!\s+(?:as|als|comme)\b)")
 """Said of the animal itself; `sold as het Pied` speaks of what was said."""
 COLLECTION = one_of(rf"\b(?:{words.COLLECTED})\b")
 PAYMENT = one_of(rf"\b(?:{words.PAY}|{words.STILL_TO_PAY})\b")
-NO_SALE = one_of(
-    rf"{_DEATH}|{RETURN.pattern}|\b(?:{words.HELD}|{words.HELD_SHORT}|{words.DEPOSIT}|hold|{words.LOST}|{words.LENT})\b"
-)
+HELD_OR_LENT = one_of(rf"(?:on\s+)?\b(?:{words.HELD}|{words.HELD_SHORT}|{words.DEPOSIT}|hold|{words.LENT})\b")
+NO_SALE = one_of(rf"{_DEATH}|{RETURN.pattern}|\b(?:{words.LOST})\b|{HELD_OR_LENT.pattern}")
 """A word that speaks against a sale."""
 _TELLING = one_of(rf"{NO_SALE.pattern}|\b(?:{words.SOLD})\b|{PAYMENT.pattern}")
 _SOLD_TO = one_of(rf"(?:{words.SOLD})\b(?:\s+(?:to|an|aan|à)\b)?[\s:]*")
@@ -150,7 +149,7 @@ def buyer_in(cell: str) -> Buyer:
     text = re.sub(r"(?<=[^\W_])\s*!+$", "", plain(cell))
     if not text or words.NOBODY.fullmatch(text):
         return Buyer()
-    if text.casefold() in words.ME.split("|"):
+    if text.casefold() in (*words.ME.split("|"), "here", "still here"):
         return Buyer(here=True)
     if status_in(text) == "sold" or words.YES.fullmatch(text):
         return Buyer(sold=status_in(text) == "sold", why="no name of a buyer")
@@ -165,6 +164,11 @@ def buyer_in(cell: str) -> Buyer:
         return Buyer(name, paid, sold=True)
     sold = bool(begun) or words.NO_PERSON.fullmatch(name) is not None
     return Buyer(sold=sold, why="not a name alone, so nobody is named who has it; write it into the sale")
+
+
+def begins_like_a_name(cell: str) -> bool:
+    """Whether a cell that is no name alone may begin with that of a buyer, and says nothing else that we know: `Kim (brother of Dana)`."""
+    return plain(cell)[:1].isupper() and "?" not in cell and not _NO_NAME.search(plain(cell))
 
 
 def came_in(cell: str) -> str | None:

@@ -19,11 +19,13 @@ from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import (
     BEGINS_SALE,
     COLLECTION,
+    HELD_OR_LENT,
     NO_SALE,
     OTHER_PRICE,
     RETURN,
     Buyer,
     Price,
+    begins_like_a_name,
     buyer_in,
     is_paid_out,
     price_in,
@@ -159,13 +161,12 @@ class Standing:
         if not draft.returned and (no_sale := self._no_sale(draft, buyer)):
             self._unsold(draft, buyer, no_sale)
             return
-        said = YES.fullmatch(draft.cells.get("sold", "")) or BEGINS_SALE.match(draft.cells.get("price", ""))
-        sold = buyer.sold or draft.sold or said
+        sold = buyer.sold or _says_sold(draft)
         if sold and not draft.status:
             draft.status = "sold"
-        elif draft.status == "available" and (sold or draft.cells.get("sold")):
+        elif draft.status == "available" and (sold or buyer.why or draft.cells.get("sold")):
             draft.status = ""
-            self.left.keep(draft, "status", "another column speaks of a sale, so it is not offered")
+            self.left.keep(draft, "status", "another column may speak of a sale, so it is not offered")
         others = (draft.cells.get("status", ""), "" if buyer.paid is not None else written)
         if draft.status == "sold" and draft.price is not None and any(map(OTHER_PRICE.search, others)):
             self.left.keep(
@@ -197,7 +198,7 @@ class Standing:
         if draft.status == "died":
             return "it died, so no sale is written" if buyer.name else ""
         if draft.status == "sold":
-            against = NO_SALE.match(draft.cells.get("buyer", ""))
+            against = HELD_OR_LENT.match(draft.cells.get("buyer", ""))
             return "the cell of its buyer speaks of something else, so no sale is written" if against else ""
         if draft.status:
             return ""
@@ -207,7 +208,8 @@ class Standing:
             return "its status is not understood, so this is taken for no sale"
         if any(NO_SALE.search(cell) for _, cell in draft.remarks):
             return "a remark may say otherwise, so this is taken for no sale"
-        return "the cell of its buyer names no sale, so this is of none" if buyer.why and not buyer.sold else ""
+        sure = buyer.sold or (_says_sold(draft) and begins_like_a_name(draft.cells.get("buyer", "")))
+        return "" if sure or not buyer.why else "the cell of its buyer names no sale, so this is of none"
 
     def _unsold(self, draft: Draft, buyer: Buyer, why: str) -> None:
         """Takes nothing of a sale from a row."""
@@ -221,6 +223,12 @@ class Standing:
         if draft.paid and (buyer.here or buyer.why):
             draft.paid = ""
             self.left.keep(draft, "paid", f"{why}; if you ask this for it, write its price")
+
+
+def _says_sold(draft: Draft) -> bool:
+    """Whether a day, a yes, or a word in the column of prices says that it was sold."""
+    told = YES.fullmatch(draft.cells.get("sold", "")) or BEGINS_SALE.match(draft.cells.get("price", ""))
+    return bool(draft.sold or told)
 
 
 # ---- in which currency
