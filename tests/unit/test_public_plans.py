@@ -348,6 +348,9 @@ def test_each_of_two_males_of_a_plan_names_the_other(tmp_path: Path) -> None:
     away = FAMILY.book(tmp_path / "away", {"season/2026.yaml": PLAN.format(""), "animals/all.yaml": lent})
     assert set(plans_of(away)) == {"M-01"}
     assert "M-02 is planned with F-01 too." in page_of(away, tmp_path).get_text()
+    since = {"season/2026.yaml": PLAN.format(""), "animals/all.yaml": lent.replace("2026-08-01", "2026-11-10")}
+    gone = page_of(FAMILY.book(tmp_path / "gone", since), tmp_path).get_text()
+    assert "alone sires it. M-02 is planned with F-01 too." in gone
     alone = page_of(book_of(tmp_path / "one", PLAN.format("").replace(", M-02", "")), tmp_path).get_text()
     assert "hatchlings, can bring." in alone
     assert "alone" not in alone

@@ -120,6 +120,12 @@ def test_eggs_that_do_not_come_are_a_matter_for_a_veterinarian(
     assert any("F-02" in line.detail for line in who_is_ready(season) if line.text.startswith("Ready")) != late
 
 
+def test_a_building_that_is_logged_later_ends_no_waiting(tmp_path: Path) -> None:
+    """Nothing is commonly awaited from a building: the shed before it still speaks, and she is not ready."""
+    rows = "2026-10-15,F-02,ovulation,,,\n2026-11-05,F-02,pre-lay shed,,,\n2026-11-22,F-02,building,,,\n"
+    assert expected(tmp_path, rows) == [("laid", "F-02", "2026-11-30", "2026-12-10", "this week")]
+
+
 @pytest.mark.parametrize(
     ("clutch", "waits"),
     [

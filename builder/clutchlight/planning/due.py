@@ -74,12 +74,13 @@ def due(collection: Collection, private: Private, day: date) -> tuple[Due, ...]:
 
 
 def _of_females(collection: Collection, private: Private, day: date) -> Iterator[Due]:
-    """From building, ovulation and pre-lay shed; only the latest stage of each female speaks."""
+    """From building, ovulation and pre-lay shed; only the latest stage of each female that leads to something speaks."""
     for animal in collection.animals.values():
         if not animal.here:
             continue
         rows = [row for row in private.log if row.animal == animal.id and row.day <= day]
-        seen = [row for row in rows if row.event in _OF_FEMALES]
+        leading = [stage for stage in _OF_FEMALES if any(_from(stage, animal.species, collection, private))]
+        seen = [row for row in rows if row.event in leading]
         if not seen:
             continue
         row = max(seen, key=lambda row: (row.day, STAGES.index(row.event)))

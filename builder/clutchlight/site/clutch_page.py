@@ -519,7 +519,8 @@ def _intro(context: Context, plan: PublicPlan) -> str:
         return "The time planned for it has passed, without a clutch on record. Below is what a usual clutch of the two can bring."
     animals = context.collection.animals
     beside = (one.male for one in context.plans if _beside(context, one, plan))
-    others = [animals[name].called for name in (*beside, *filter(context.may_name, plan.away))]
+    names = dict.fromkeys((*beside, *filter(context.may_name, plan.away)))
+    others = [animals[name].called for name in names]
     too = f" {join_and(others)} {'is' if len(others) == 1 else 'are'} planned with {female} too." if others else ""
     if plan.odds is None:
         return f"The odds of this pairing are not computed.{too}"
