@@ -444,21 +444,22 @@ def test_hatchlings_that_show_a_trait_by_two_looks_are_counted_by_look() -> None
     assert hatched.hatched_words(hatch) == "of the four hatchlings, one is Amelanistic and two Ultramel"
 
 
-def test_of_two_tests_of_a_day_that_of_the_trait_is_meant() -> None:
-    """Of a locus with several alleles; else the first of the locus."""
+def test_of_two_sure_tests_of_a_day_that_of_the_trait_is_meant() -> None:
+    """Of a locus with several alleles; of a third trait, or of a relative, both."""
     order = {"Albino": 1, "Candy": 2, "Toffee": 3}
     tests = [LabTest("albino", trait, 0, day("2025-05-01"), HERE) for trait in ("Candy", "Albino")]
     locus = SimpleNamespace(key="albino", allele_number=order.__getitem__)
 
-    def meant(trait: str) -> str:
+    def meant(trait: str, animal: str = "F-01") -> list[str]:
+        tested = SimpleNamespace(animal=SimpleNamespace(tests=tests))
         asked: Any = SimpleNamespace(
-            trait=trait, locus=locus, of=lambda name: SimpleNamespace(animal=SimpleNamespace(tests=tests))
+            trait=trait, locus=locus, animal=SimpleNamespace(id=animal), of=lambda name: tested
         )
         event: Any = SimpleNamespace(kind="test", on=date(2025, 5, 1), subject="F-01")
-        (found,) = family._tests_at(asked, event)
-        return found.trait
+        return [test.trait for test in family._tests_at(asked, event)]
 
-    assert [meant(trait) for trait in order] == ["Albino", "Candy", "Albino"]
+    assert [meant(trait) for trait in order] == [["Albino"], ["Candy"], ["Albino", "Candy"]]
+    assert meant("Candy", "F-02") == ["Candy", "Albino"]
 
 
 def test_a_mate_is_told_by_all_that_it_may_be_het_for_or_by_what_it_is() -> None:

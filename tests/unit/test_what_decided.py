@@ -892,6 +892,23 @@ def test_of_several_tests_of_a_day_all_that_count_are_the_reason(tmp_path: Path,
     assert found[-1] == f"A test on 1 January 2023 {told.format('Nord, errs 1 time in 20')}"
 
 
+def test_of_tests_of_a_day_for_two_traits_of_a_locus_all_that_moved_the_figure_are_the_reason(tmp_path: Path) -> None:
+    """The two of Albino alone would give 0.098 / 0.117, 84 in 100; that of Candy makes it 76."""
+    tests = (("Albino", 0, "Nord", 5), ("Candy", 1, "Nord", 5), ("Albino", 1, "Sud", 2))
+    said = ", ".join(
+        f"{{trait: {trait}, copies: {copies}, on: 2023-01-01, lab: {lab}, error: {error}%}}"
+        for trait, copies, lab, error in tests
+    )
+    animal = f"- {{id: M-1, sex: male, shows: normal, claims: {{Albino: 66%}}, tests: [{said}]}}\n"
+    book = BARE.book(tmp_path, {"animals/all.yaml": animal})
+    nord, sud = (
+        "a test on 1 January 2023 (Nord, errs 1 time in 20)",
+        "a test on 1 January 2023 (Sud, errs 1 time in 50)",
+    )
+    every = f"{nord} found no copies of Albino, {sud} found one copy of Albino and {nord} found one copy of Candy"
+    assert steps(book, "M-1", "albino", "Albino")[-1] == every[0].upper() + every[1:]
+
+
 @pytest.mark.parametrize(
     ("sire", "young", "whence"),
     [

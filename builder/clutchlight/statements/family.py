@@ -301,7 +301,7 @@ def names_trait(asked: Asked, event: Event) -> bool:
         hatches = (hatch_of(one, clutch, event.on) for one in _told_by(asked, clutch, event)[0])
         told = {look for hatch in hatches for look in hatch.named}
         return asked.answers.listed(clutch.id) and len(told) == 1 and asked.trait in min(told)
-    return _shown_at(asked, event) or any(test.trait == asked.trait for test in _tests_at(asked, event))
+    return _shown_at(asked, event) or {test.trait for test in _tests_at(asked, event)} == {asked.trait}
 
 
 def _shown_at(asked: Asked, event: Event) -> bool:
@@ -331,13 +331,15 @@ def read_words(answers: Answers, event: Event) -> str:
     return f"{'read again' if is_second_reading(answers, event) else 'read'}{what}{doubt}"
 
 
-def _tests_at(asked: Asked, event: Event) -> tuple[LabTest, ...]:
-    """The tests that an event is, of the trait, else of the first that was tested for at its locus; those that counted after it."""
+def _tests_at(asked: Asked, event: Event) -> list[LabTest]:
+    """The tests at its locus that an event is, those of the trait first; none beside which a sure one tells all."""
     tests = asked.of(event.subject).animal.tests if event.kind == "test" else ()
-    found = [test for test in tests if (test.locus, test.on.last) == (asked.locus.key, event.on)]
-    of_trait = grouped((test.trait, test) for test in counting(found))
-    first = min(of_trait, key=lambda trait: (trait != asked.trait, asked.locus.allele_number(trait)), default="")
-    return of_trait.get(first, ())
+    found = counting(test for test in tests if (test.locus, test.on.last) == (asked.locus.key, event.on))
+    sure = {test.trait for test in found if not test.error}
+    found = [test for test in found if not test.error or test.trait not in sure]
+    if event.subject == asked.animal.id and asked.trait in sure:
+        found = [test for test in found if test.trait == asked.trait]
+    return sorted(found, key=lambda test: (test.trait != asked.trait, asked.locus.allele_number(test.trait)))
 
 
 def replaced_by(animal: Animal, test: LabTest) -> LabTest | None:
@@ -403,8 +405,9 @@ def _cause_apart(asked: Asked, event: Event) -> Text:
     if event.kind == "test":
         tested = asked.of(event.subject).animal
         if found := _tests_at(asked, event):
-            of_what = "" if len(asked.locus.alleles) == 1 else f" of {found[0].trait}"
-            return words.join_and([test_that_counts(tested, test, whose, of_what) for test in found])
+            several = len(asked.locus.alleles) > 1
+            each = (test_that_counts(tested, test, whose, f" of {test.trait}" if several else "") for test in found)
+            return words.join_and([*each])
         of = NO_WORDS if whose == ITSELF else Text(" of ", whose)
         sought = list(dict.fromkeys(test.trait for test in tested.tests if test.on.last == event.on))
         return phrase("a test{} for {}", of, words.join_and(sought) or "another trait")
