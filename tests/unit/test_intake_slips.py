@@ -599,6 +599,18 @@ def test_a_price_of_which_less_was_paid_is_not_lost(
     assert "but what A-1 cost is kept as a note of its sale" in question.choices[2][1]
 
 
+def test_a_sale_of_an_animal_on_record_is_read_as_that_of_a_new_one(tmp_path: Path) -> None:
+    """What is owed by a remark is no open sum of another price, and what was swapped was not sold for what was asked."""
+    records = "".join(f"- {{id: A-{one}, sex: male, hatched: 2020, shows: [Clown]}}\n" for one in (1, 2, 3))
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", ""), "animals/all.yaml": records})
+    rows = "A-1,sold,Jo,200,150,owes 50\nA-2,sold,Tom,200,150,\nA-3,sold,Tom,200,trade,\n"
+    sheet = f"ID,Status,Sold to,Price,Paid,Remarks\n{rows}".encode()
+    made, book = taken(tmp_path, sheet, {"new in the sheet A-1, A-2, A-3": "all"})
+    found = [(sale.agreed, str(sale.paid()), sale.note) for sale in book.private.sales]
+    assert found == [(None, "0", "price 200; paid 150"), (150, "150", None), (None, "0", "paid: trade")]
+    assert [one.written for one in made.left if one.what == "Price"] == ["200"]
+
+
 @pytest.mark.parametrize("paid", ["trade", "650+50 ship", "650 (200 dep)", "650 for pair w/ A-2", "600 cash + trade"])
 def test_what_was_asked_is_not_the_price_of_a_sale_that_was_paid_otherwise(tmp_path: Path, paid: str) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})

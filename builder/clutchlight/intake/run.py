@@ -39,7 +39,7 @@ from clutchlight.intake.columns import (
 )
 from clutchlight.intake.genes import trait_file
 from clutchlight.intake.rows import SheetReader
-from clutchlight.intake.taking import Taken, day_of_weights, sale_of, speaks_of_payment, take, take_clutches
+from clutchlight.intake.taking import Taken, day_of_weights, sale_told, take, take_clutches
 from clutchlight.intake.trial import NewFiles, files_in, free_name, stem_of, tried
 from clutchlight.intake.words import NO, one_of
 from clutchlight.model import Animal, Collection
@@ -382,10 +382,7 @@ def add_news(taken: Taken, reader: SheetReader, drafts: Sequence[Draft], otherwi
         "Is what the sheet says more of animals on record to be written?",
     )
     for draft in (one for one in sales if one.id in wanted):
-        agreed = draft.paid or draft.asked
-        taken.sales[draft.id] = sale_of(
-            draft, agreed, "" if speaks_of_payment(draft) else draft.paid, reader.days.today
-        )
+        taken.sales[draft.id] = sale_told(draft, reader)
         taken.lines[draft.id.casefold()] = draft.line
     taken.log += [(one.weighed, one.id, one.weight) for one in weights if one.id in wanted]
 

@@ -484,11 +484,6 @@ class _RecordMaker:
     def _sells(self, draft: Draft) -> bool:
         return draft.status == "sold" and not (draft.returned and self.back)
 
-    def _owes(self, draft: Draft) -> bool:
-        """Whether a part of its price was paid, by both columns and by the answer that it was not paid in full."""
-        part = bool(draft.paid and draft.asked) and Fraction(draft.paid) < Fraction(draft.asked)
-        return part and draft.id.casefold() in _but(self.paid)
-
     def _unplaced(self, standing: Entry, draft: Draft, family: ProposedClutch | None) -> None:
         """Cells of a row that go into no record are kept as notes of the animal."""
         roles = {"laid", *COUNTS}
@@ -518,26 +513,7 @@ class _RecordMaker:
             self.taken.sales[draft.id] = sale_of(draft, draft.asked, draft.paid, self.today)
         if not self._sells(draft):
             return
-        unread = _unread_paid(draft)
-        asked = draft.asked if self._owes(draft) else ""
-        amount = asked or draft.paid or ("" if unread else draft.asked)
-        answer, but = self.paid, _but(self.paid)
-        paid = answer == "yes" or (draft.id.casefold() not in but if but else bool(draft.paid))
-        doubted = speaks_of_payment(draft) and not (answer == "yes" or but)
-        untold = bool(amount) and (answer == "no" or doubted)
-        told = "" if untold else amount
-        if told and draft.asked not in ("", told):
-            why = f"{told} is what was paid; kept as a note. If the rest is open, write `agreed: {draft.asked}` in its sale"
-            self.reader.left.leave(draft, "price", draft.cells.get("price", draft.asked), why)
-        entry = sale_of(draft, told, draft.paid if asked else told if paid else "", self.today)
-        notes = [f"price {draft.asked or amount}"] if untold else []
-        notes += [f"paid {draft.paid}"] if untold and draft.paid not in ("", draft.asked or amount) else []
-        notes += [f"paid: {draft.cells['paid']}"] if unread else []
-        if "sold_as_written" in draft.notes:
-            notes.append(f"sold: {draft.notes['sold_as_written']}")
-        if notes:
-            entry["note"] = "; ".join(notes)
-        self.taken.sales[draft.id] = entry
+        self.taken.sales[draft.id] = sale_told(draft, self.reader, self.paid)
 
     def weight(self, draft: Draft) -> None:
         if not draft.weight:
@@ -560,6 +536,30 @@ def _unread_paid(draft: Draft) -> bool:
 
 def _promised(draft: Draft) -> bool:
     return draft.status == "on hold" and bool(draft.buyer)
+
+
+def sale_told(draft: Draft, reader: SheetReader, answer: str = "") -> Entry:
+    """The sale of an animal by the sums of its row. `answer`: whether such sums were paid, "" where nobody was asked."""
+    but, unread = _but(answer), _unread_paid(draft)
+    named = draft.id.casefold() in but
+    part = named and draft.paid and draft.asked and Fraction(draft.paid) < Fraction(draft.asked)
+    amount = draft.asked if part else draft.paid or ("" if unread else draft.asked)
+    paid = answer == "yes" or (not named if but else bool(draft.paid))
+    doubted = speaks_of_payment(draft) and not (answer == "yes" or but)
+    untold = bool(amount) and (answer == "no" or doubted)
+    told = "" if untold else amount
+    if told and draft.asked not in ("", told):
+        why = f"{told} is what was paid; if the rest is open, write `agreed: {draft.asked}` in its sale"
+        reader.left.leave(draft, "price", draft.cells.get("price", draft.asked), why)
+    entry = sale_of(draft, told, draft.paid if part else told if paid else "", reader.days.today)
+    notes = [f"price {draft.asked or amount}"] if untold else []
+    notes += [f"paid {draft.paid}"] if untold and draft.paid not in ("", draft.asked or amount) else []
+    notes += [f"paid: {draft.cells['paid']}"] if unread else []
+    if "sold_as_written" in draft.notes:
+        notes.append(f"sold: {draft.notes['sold_as_written']}")
+    if notes:
+        entry["note"] = "; ".join(notes)
+    return entry
 
 
 def sale_of(draft: Draft, agreed: str, paid: str, today: date) -> Entry:
