@@ -1011,6 +1011,7 @@ def test_what_is_named_in_a_cell_that_is_left_is_neither_seen_nor_not_seen() -> 
     found, _ = read_with("Pastel, Enchi h/Clown")
     assert (found.looks, found.unread, found.untold) == ((), ("'h' is not known",), ("Pastel", "Enchi", "Clown"))
     assert read_with("in hets: Clown, Sup Pastel, Zyx")[0].untold == ("Super Pastel", "Pastel")
+    assert read_with("Fogg, h/Clown", Fogg="Spider")[0].untold == ("Clown", "Spider")
 
 
 @pytest.mark.parametrize("cell", ["Pastel h Clown", "Pastel h", "h Pastel", "normal h"])

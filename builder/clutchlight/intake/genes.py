@@ -182,7 +182,9 @@ class Vocabulary:
         """The looks that are named in a cell which is left; `carried`: a recessive one is not said to be seen there."""
         words = [_long(token) for token in _TOKEN.findall(_JOINED.sub(r"\1 ", _BRACKETS.sub(r" \1 ", cell)))]
         spans = (words[at : at + count] for at in range(len(words)) for count in range(1, self.names.longest + 1))
-        found = (meaning.looks for span in spans for meaning in self.names.meanings.get(one_case(" ".join(span)), ()))
+        phrases = [one_case(" ".join(span)) for span in spans]
+        found = [meaning.looks for phrase in phrases for meaning in self.names.meanings.get(phrase, ())]
+        found += [means.looks for phrase in phrases if (means := self.own.get(phrase)) is not None]
         hidden = self.recessive if carried else frozenset[str]()
         return tuple(dict.fromkeys(look for looks in found for look in looks if look not in hidden))
 
