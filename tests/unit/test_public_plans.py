@@ -181,6 +181,7 @@ def test_eggs_that_a_double_dose_kills_are_none_of_those_that_show_something(tmp
     assert "What a usual clutch of the two, six eggs of which some may die, can bring." in plan
     often = re.compile(r"Of (\d) eggs?, expect ([^;]*); at least one: (\d+) in")
     assert "We reckon" not in plan
+    assert "die in the egg: up to 25 in 100 eggs. The other counts are of all eggs, those included." in plan
     assert often.findall(plan) == [("6", "about 3", "98"), ("6", "1 or 2", "82")]
     assert [often.findall(said(f"clutches/E-{eggs}/index.html")) for eggs in (1, 3, 5)] == [
         [("1", "fewer than one", "50"), ("1", "fewer than one", "25")],

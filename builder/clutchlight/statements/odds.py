@@ -74,7 +74,7 @@ def in_words(odds: Odds, answers: Answers, shown: int = SHOWN) -> OddsWords:
         f"{names[0]} with {names[1]}: {'a clutch' if odds.young is None else f'a clutch of {young_words(odds.young)}'}",
         kinship_sentences(answers, odds.sire, odds.dam, odds.inbreeding),
         tuple(_look_words(outcome, odds, collection) for outcome in odds.outcomes[:shown]),
-        _rarer(odds.outcomes[shown:]),
+        _rarer(odds.outcomes[shown:], odds.hatchlings),
         tuple(sum_sentence(wish, odds.hatchlings, collection.species[odds.species]) for wish in odds.sums),
         tuple(proof_sentence(proof, odds.hatchlings, collection) for proof in odds.proves if proof.says_something),
         tuple(_notes(odds, answers)),
@@ -198,10 +198,10 @@ def _look_words(outcome: Outcome, odds: Odds, collection: Collection) -> LookWor
     )
 
 
-def _rarer(rest: tuple[Outcome, ...]) -> str:
+def _rarer(rest: tuple[Outcome, ...], hatchlings: Hatchlings) -> str:
     if not rest:
         return ""
-    share = sum((outcome.per_egg for outcome in rest), Fraction(0))
+    share = sum((outcome.expected for outcome in rest), Fraction(0)) / (hatchlings.eggs or hatchlings.mean)
     return f"And {words.plural(len(rest), 'other look')}, together {in_hundred(share)} eggs"
 
 
@@ -367,9 +367,11 @@ def _notes(odds: Odds, answers: Answers) -> Iterator[str]:
     yield from conditions([odds], answers)
     for problem in odds.problems:
         yield words.sentence(problem.message)
+    of_all = odds.hatchlings.some_die and odds.hatchlings.eggs
+    counts = "The other counts are of all eggs, those included" if of_all else "All other counts are of eggs that hatch"
     for trait, per_egg in odds.lethal:
         share = f"up to {words.harm_percent(per_egg)} in 100 eggs"
-        yield f"Young with two copies of {trait} die in the egg: {share}. All other counts are of eggs that hatch."
+        yield f"Young with two copies of {trait} die in the egg: {share}. {counts}."
     for key in odds.background:
         traits = species.loci[key].alleles
         them = "it here but how common it is" if len(traits) == 1 else "them here but how common they are"
