@@ -350,3 +350,24 @@ def test_a_clutch_without_a_laying_day_is_said_to_be_in_no_season(tmp_path: Path
     season = Season(FAMILY.book(tmp_path, files), DAY)
     page = year_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()]))))
     assert page.shown["frame"].lead.endswith("One whose record gives no laying day is in none: C22-01.")
+
+
+def test_what_holds_only_if_one_male_sired_a_clutch_is_not_settled(tmp_path: Path) -> None:
+    """One of the young is Enchi, as M-3 is; the Clown is his, too, unless M-4 had a share."""
+    files = {
+        "animals/all.yaml": "- {id: M-3, sex: male, hatched: 2021, shows: Enchi, claims: {Clown: 66%}}\n"
+        "- {id: M-4, sex: male, hatched: 2021, shows: [Pastel, Clown]}\n"
+        "- {id: F-2, sex: female, hatched: 2020, shows: Clown}\n",
+        "season/plan.yaml": "- {female: F-2, males: [M-3], from: 2025-11-01, until: 2026-03-01, want: [Clown], purpose: prove}\n",
+        **clutch(
+            "C26-2",
+            "[M-3, M-4]",
+            "F-2",
+            "2026-04-02",
+            "eggs: 4\nhatched: 2026-06-02\nyoung: [1 f Enchi, 2 m Clown, 3 f normal, 4 m normal]",
+        ),
+    }
+    book = BARE.book(tmp_path, files)
+    assert asked_in(book, "2025/26") == ["not settled; C26-2 moved Clown of M-3"]
+    ((_, told),) = told_in(book, "2025/26")
+    assert told.endswith(": Clown was 2 in 3 before, taken as certain now, if one male sired all of clutch C26-2.")

@@ -540,7 +540,7 @@ def words_of(line: StatementLine) -> Iterable[str]:
         yield _OF_LEAD[line.label.lead]
     if first.second_copy:
         yield "two copies"
-    if first.grounds.kind == "proven" and not (first.shows or first.other_sires or first.one_sire):
+    if first.grounds.kind == "proven" and not (first.shows or first.if_sired):
         yield "proven"
     if first.grounds.kind == "background":
         yield "background"

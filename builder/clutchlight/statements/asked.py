@@ -436,6 +436,10 @@ class Asked(Struct, frozen=True):
         """What is said of it where that is certain: animal, locus and allele; None: one of several."""
         return self.animal.id, self.locus.key, None if self.one_of_several else self.allele
 
+    def if_sired(self, told: str | None = None) -> Text:
+        """The condition of a certainty that another male or two of the sires on record would undo; `told`: as below."""
+        return self.no_other_male(told) or self.one_sire(told)
+
     def no_other_male(self, told: str | None = None) -> Text:
         """The condition of a certainty that another male would undo; none where it stands. `told`: the clutch spoken of just before."""
         return self._unless(self.other_sires(), told)

@@ -200,7 +200,7 @@ def surer_in(record: DatedRecord, asked: Asked) -> bool:
     if stated_in(record, asked)[1].on_trust:
         return False
     sure = ours.carries(asked.allele) == 1 or asked.trait in words.one_of_these(asked.locus, ours)
-    return sure and bool(asked.other_sires() or asked.one_sire())
+    return sure and bool(asked.if_sired())
 
 
 def stated_surer(record: DatedRecord, answers: Answers, animal: Animal) -> bool:

@@ -166,7 +166,7 @@ def _shown(asked: Asked, clutch: Clutch | None) -> str:
 
 def _kind(asked: Asked, event: Event, before: Fraction, after: Fraction) -> NoteKind:
     certain = (after == asked.carries == 1 and not asked.on_trust) or (asked.one_of_several and asked.proof == event)
-    if certain and not (asked.other_sires() or asked.proven_since(event)):
+    if certain and not (asked.if_sired() or asked.proven_since(event)):
         return "proven"
     return "unlikely" if after < before and after < asked.answers.collection.settings.doubt_below else "open"
 
@@ -178,13 +178,13 @@ def _figures(asked: Asked, event: Event, start: str, after: Fraction, when: str)
         gone = f"{asked.trait} is ruled out" if asked.ruled_out else f"nothing speaks for {asked.trait}"
         since = f"; {gone} now" if asked.carries == 0 else ""
         return Text(f"{start} before, {words.note_count(after)} {when}{since}")
-    condition = asked.no_other_male()
+    condition = asked.if_sired()
     by = asked.answers.inferred.certain_by(*asked.key, event)
     taken = "taken as " if condition or certainty_on(by) != "certain" else ""
     return Text(
         f"{start} before, {taken}certain {when}",
         _how_certain(asked, event),
-        *(Text(", ", one) for one in (condition or asked.one_sire(), asked.unexpected(event.on)) if one),
+        *(Text(", ", one) for one in (condition, asked.unexpected(event.on)) if one),
     )
 
 
@@ -257,7 +257,7 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
 def _proof_without_change(asked: Asked) -> Iterator[Note]:
     """A proof of what was already taken as certain, such as a claim that came true."""
     answers = asked.answers
-    if asked.carries != 1 or asked.shows or asked.other_sires() or asked.grounds.kind != "proven":
+    if asked.carries != 1 or asked.shows or asked.if_sired() or asked.grounds.kind != "proven":
         return
     if (proof := asked.proof) is None:
         return

@@ -406,7 +406,7 @@ def _parents_sentence(asked: Asked) -> Sentences:
     clauses: list[str] = [phrase("{} {}", *pair) for pair in zip(named, standing, strict=True)]
     alike = both and standing[0] == standing[1]
     proved = [parent.grounds for _, parent in parents]
-    unless = [_unless(parent, parent.grounds.proven_by) for _, parent in parents] if both else []
+    unless = [parent.if_sired(parent.grounds.proven_by) for _, parent in parents] if both else []
     if alike and standing[0].startswith("was "):
         were = standing_clause(parents[0][1], told="were", of=asked.animal.clutch)
         clauses = [phrase("{} {}", words.join_and(named), were)]
@@ -495,19 +495,14 @@ def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> T
     grounds, lead = asked.grounds, told or Text(asked.label(figure).as_verb, ",")
     match grounds.kind:
         case "proven":
-            said, unless = Text(lead, " proven ", _proven_by(asked, grounds, of)), _unless(asked, grounds.proven_by)
+            said, unless = Text(lead, " proven ", _proven_by(asked, grounds, of)), asked.if_sired(grounds.proven_by)
         case "test":
             return Text(lead, " proven by a test")
         case "parentage":
-            said, unless = _parentage_clause(asked, "is" if told else lead), _unless(asked)
+            said, unless = _parentage_clause(asked, "is" if told else lead), asked.if_sired()
         case _:
             return asked.label(figure, grounds).as_verb
     return Text(said, ", ", unless) if unless else said
-
-
-def _unless(asked: Asked, told: str | None = None) -> Text:
-    """What another male would undo, or two of the sires on record; `told`: the clutch spoken of just before."""
-    return asked.no_other_male(told) or asked.one_sire(told)
 
 
 def _absence(asked: Asked) -> str:
