@@ -83,10 +83,11 @@ def by_start(answers: Mapping[str, str], question: ToAsk) -> str | None:
 
 
 def taken(folder: Path, raw: bytes, answers: Mapping[str, str], name: str = "herd.csv") -> tuple[TakenIn, Book]:
-    """What a sheet gives, and the collection afterwards, read without an error."""
+    """What a sheet gives, and the collection afterwards, read without an error. Without another answer it is of ball pythons."""
     before = open_book(folder, today=TODAY).book
     assert before is not None
-    made = take_in(before, raw, name, {}, lambda question: by_start(answers, question), TODAY)
+    said = {"species, ": "ball-python", **answers}
+    made = take_in(before, raw, name, {}, lambda question: by_start(said, question), TODAY)
     after = open_book(folder, today=TODAY)
     assert after.book is not None, [str(problem) for problem in after.problems]
     return made, after.book
@@ -238,34 +239,37 @@ def test_a_trait_behind_an_unknown_word_is_left_undecided_in_the_record(tmp_path
 
 
 @pytest.mark.parametrize(
-    ("word", "answer"), [("Corn", None), ("corn snakes", None), ("CS", None), ("Elaphe", "corn-snake")]
+    ("word", "asked"),
+    [("corn-snake", 0), ("Corn snake", 0), ("Pantherophis guttatus", 0), ("Corn", 1), ("Elaphe", 1)],
 )
-def test_a_species_of_the_collection_is_known_in_short_or_asked_for_once(
-    tmp_path: Path, word: str, answer: str | None
+def test_a_species_of_the_collection_is_known_by_its_names_or_asked_for_once(
+    tmp_path: Path, word: str, asked: int
 ) -> None:
     folder = BARE.write(tmp_path, {})
-    answers = {} if answer is None else {"species elaphe": answer}
-    raw = f"id,sex,species,genes\nA-1,m,{word},normal\nA-2,f,BP,normal\nA-3,f,{word},normal\n"
-    made, book = taken(folder, raw.encode(), answers)
+    raw = f"id,sex,species,genes\nA-1,m,{word},normal\nA-2,f,Ball python,normal\nA-3,f,{word},normal\n"
+    made, book = taken(folder, raw.encode(), {f"species {word.casefold()}": "corn-snake"})
     assert [book.collection.animals[f"A-{n}"].species for n in (1, 2, 3)] == ["corn-snake", "ball-python", "corn-snake"]
-    assert sum(key.startswith("species") for key in made.questions.asked) == len(answers)
+    assert sum(key.startswith("species") for key in made.questions.asked) == asked
 
 
 def test_the_species_of_rows_without_one_is_asked_for_once(tmp_path: Path) -> None:
     folder = BARE.write(tmp_path, {})
-    raw = b"id,sex,species,genes\nA-1,m,,normal\nA-2,f,BP,normal\nA-3,f,,normal\n"
-    made, book = taken(folder, raw, {"species": "corn-snake"})
+    raw = b"id,sex,species,genes\nA-1,m,,normal\nA-2,f,ball python,normal\nA-3,f,,normal\n"
+    made, book = taken(folder, raw, {"species, ": "corn-snake"})
     assert [book.collection.animals[f"A-{n}"].species for n in (1, 2, 3)] == ["corn-snake", "ball-python", "corn-snake"]
     assert sum(key.startswith("species") for key in made.questions.asked) == 1
 
 
 def test_a_row_of_a_species_that_the_collection_lacks_is_left_with_its_reason(tmp_path: Path) -> None:
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    made, book = taken(folder, b"id,sex,species,genes\nA-1,m,corn,normal\nA-2,f,BP,normal\nA-3,f,Boa,normal\n", {})
+    made, book = taken(
+        folder, b"id,sex,species,genes\nA-1,m,Corn snake,normal\nA-2,f,Ball python,normal\nA-3,f,Boa,normal\n", {}
+    )
     assert set(book.collection.animals) == {"A-2"}
+    where = "write it into `species` in collection.yaml, then take the list in again"
     assert [(left.line, left.what, left.why) for left in made.left] == [
-        (2, "", "A-1: write `species: [ball-python, corn-snake]` into collection.yaml, then take the list in again"),
-        (4, "", "A-3: 'Boa' is no species of this collection"),
+        (line, "", f"{name}: '{word}' is no species of this collection; {where}")
+        for line, name, word in ((2, "A-1", "Corn snake"), (4, "A-3", "Boa"))
     ]
     assert len(set(rows_and_placed(made))) == 1
 
@@ -1200,7 +1204,7 @@ def test_open_questions_are_named_with_what_was_done_and_asked_again_of_the_next
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     made, _ = taken(folder, b"id,sex,genes\nA-1,m,Zyx\nA-2,f,normal\n", {"columns": "yes"})
     lines = list(made.as_text())
-    asked = "Asked: 1 question answered and 1 not answered. The answers stand in intake/herd.yaml."
+    asked = "Asked: 2 questions answered and 1 not answered. The answers stand in intake/herd.yaml."
     advice = (
         "  You can still answer, as long as you have edited no record (`undo` refuses after that): copy intake/herd.yaml,"
         " write your answers into the copy,"
@@ -1213,7 +1217,7 @@ def test_open_questions_are_named_with_what_was_done_and_asked_again_of_the_next
     assert '\n#"word Zyx": "not taken"\n' in (folder / "intake/herd.yaml").read_text()
     again, _ = taken(folder, b"id,sex,genes\nB-1,m,Zyx\nB-2,f,normal\n", {}, "other.csv")
     assert (set(again.questions.asked), set(again.questions.open)) == (
-        {"columns id/sex/genes", "word Zyx"},
+        {"columns id/sex/genes", "species, id/sex/genes", "word Zyx"},
         {"word Zyx"},
     )
 
@@ -1387,7 +1391,7 @@ def test_answers_are_written_so_that_they_are_read_again() -> None:
 
 
 def test_a_question_of_one_row_speaks_of_one(tmp_path: Path) -> None:
-    BARE.write(tmp_path, {})
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     (tmp_path / "one.csv").write_text(
         "Name;Sex;Genes;DOB;Price;Sold to\nBo;f;Clown;03.08.2024;450;Ada\n", encoding="utf-8"
     )

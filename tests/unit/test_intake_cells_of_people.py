@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 from tests.rooms import BARE, SETTINGS
-from tests.unit.test_intake import taken
+from tests.unit.test_intake import rows_and_placed, taken
 
 from clutchlight.intake.cells import Buyer, buyer_in, is_paid_out, weight_in
-from clutchlight.intake.columns import guess, sheets_in
+from clutchlight.intake.columns import sheets_in
 from clutchlight.intake.run import TakenIn
 from clutchlight.pipeline import Book
 
@@ -366,18 +366,6 @@ def test_a_cross_in_the_column_of_one_parent_names_both(tmp_path: Path, parents:
     assert made.left == []
 
 
-def test_a_column_of_species_is_known_by_its_words() -> None:
-    (sheet,) = sheets_in(b"ID,Kept as,Sex\nA-1,BP,m\nA-2,Corn,f\nA-3,Hog,m\n", "herd.csv")
-    assert guess(sheet).roles[1] == "species"
-
-
-def test_a_species_that_is_not_known_is_asked_about_with_all_there_are(tmp_path: Path) -> None:
-    made, _ = taken_in(tmp_path, "A-1,Natter,m,Clown\n", "ID,Species,Sex,Genes")
-    offered = dict(made.questions.asked["species natter"].choices)
-    assert "add it to species in collection.yaml" in offered["corn-snake"]
-    assert "ball-python" in offered
-
-
 def test_what_a_list_remarks_is_told_where_it_reads_as_a_death_or_is_on_no_record(tmp_path: Path) -> None:
     """The first list keeps its remarks; the same list again has nothing new to tell."""
     rows = "A-1,m,Clown,2020,,,,,calm\nA-2,m,Clown,2020,,,,,died 2.2.25\n"
@@ -639,43 +627,28 @@ def test_of_a_column_of_which_most_cells_name_no_buyer_only_a_name_is_one(tmp_pa
     assert [name for name, animal in book.collection.animals.items() if animal.sold] == ["A-4"]
 
 
-TWO_KINDS = "ID,Genes\nBALLS,\nA-1,Clown\nSOLD 2025,\nA-2,ghost\nMy corns,\nB-1,Butter\nB-2,hypo\n"
-
-
-@pytest.mark.parametrize(("settings", "asked"), [(SETTINGS, 2), (SETTINGS.replace(", corn-snake", ""), 0)])
-def test_a_heading_that_calls_a_species_carries_down(tmp_path: Path, settings: str, asked: int) -> None:
-    """Each is asked about where there are several to choose from; where the collection does not have it, its rows are left."""
-    BARE.write(tmp_path, {"collection.yaml": settings})
-    made, book = taken(tmp_path, TWO_KINDS.encode(), {})
-    kinds = {name: animal.species for name, animal in book.collection.animals.items()}
-    corns = {"B-1": "corn-snake", "B-2": "corn-snake"} if asked else {}
-    assert kinds == {"A-1": "ball-python", "A-2": "ball-python", **corns}
-    assert [one.text for key, one in made.questions.asked.items() if key.startswith("species")] == [
-        f"Which species are the rows below '{heading}', where they do not say so?" for heading in ("BALLS", "My corns")
-    ][:asked]
-    left = [
-        one.why
-        for one in made.left
-        if one.why.endswith(
-            "write `species: [ball-python, corn-snake]` into collection.yaml, then take the list in again"
-        )
-    ]
-    assert len(left) == 2 - len(corns)
-
-
-@pytest.mark.parametrize(("answer", "animals"), [("ball-python", 3), ("corn-snake", 0), ("", 0)])
-def test_words_of_a_species_that_the_collection_does_not_have_are_asked_about(
-    tmp_path: Path, answer: str, animals: int
+@pytest.mark.parametrize(
+    ("several", "answer", "kept"),
+    [
+        *((True, "", ""), (True, "not taken", ""), (True, "corn-snake", "corn-snake")),
+        *((False, "", "ball-python"), (False, "not taken", "")),
+    ],
+)
+def test_the_species_of_a_sheet_without_a_column_is_asked_once_and_never_guessed(
+    tmp_path: Path, several: bool, answer: str, kept: str
 ) -> None:
-    BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    rows = "ID,Genes\nA-1,Amel het motley\nA-2,Anery\nA-3,caramel\n"
-    made, book = taken(tmp_path, rows.encode(), {"species by its names": answer} if answer else {})
-    assert len(book.collection.animals) == animals
-    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("species"))
-    assert question.text == (
-        "'amel', 'motley' and 'anery' are names of the corn snake, and of no ball python."
-        " Which species are the animals of this sheet, where it does not say so?"
+    """Neither a heading nor names of traits say it; where nobody answers, of several species none is taken."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS if several else SETTINGS.replace(", corn-snake", "")})
+    sheet = b"ID,Genes\nBALLS,\nA-1,normal\nMy corns,\nB-1,normal\n"
+    made, book = taken(tmp_path, sheet, {"species, ": answer})
+    assert {name: animal.species for name, animal in book.collection.animals.items()} == (
+        {"A-1": kept, "B-1": kept} if kept else {}
     )
+    assert [question.text for key, question in made.questions.asked.items() if key.startswith("species")] == [
+        "Which species are the animals of this sheet, where it does not say so?"
+    ]
+    assert sum(one.why.endswith("its species is not known") for one in made.left) == (0 if kept else 2)
+    assert len(set(rows_and_placed(made))) == 1
 
 
 @pytest.mark.parametrize("cell", ["690 on 1.9.26, 715 on 20.10.26", "1120 (13/9/26)", "1700ish", "600 (when shed)"])

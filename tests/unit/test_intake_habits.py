@@ -370,43 +370,12 @@ def test_a_loss_of_an_animal_on_record_is_written_to_what_was_left(tmp_path: Pat
     assert status in (tmp_path / made.left_file).read_text(encoding="utf-8")
 
 
-# ---- several tables in one file, headings that call species, and animals of others
+# ---- several tables in one file, and animals of others
 
 
 def of_three_species(folder: Path, sheet: str, answers: dict[str, str]) -> tuple[TakenIn, Book]:
     BARE.write(folder, {"collection.yaml": SETTINGS.replace("[ball-python", "[western-hognose, ball-python")})
     return taken(folder, sheet.encode(), {"order of days": "day first", **answers}, "list.csv")
-
-
-SECTIONS = (
-    "ID,Sex,Genes,Hatched\nBALL PYTHONS - girls,,,\nP1,f,Clown,2020\nBALL PYTHONS - boys,,,\nP2,m,Clown,2020\nCORNS,,,\nC1,f,Amel,2020\n"
-    "HOGNOSE (western),,,\nH1,f,Albino,2020\nBOAS,,,\nB1,f,Albino,2014\nTAMSIN'S - here on loan - NOT MINE,,,\nT1,m,Clown,2021\n"
-)
-
-
-def test_each_heading_of_a_species_ends_the_one_before(tmp_path: Path) -> None:
-    made, book = of_three_species(
-        tmp_path, SECTIONS, {"species below": "corn-snake", "species below boas": "not taken"}
-    )
-    made, book = of_three_species(tmp_path / "again", SECTIONS, {"species below corns": "corn-snake"})
-    animals = book.collection.animals
-    assert {name: animals[name].species for name in ("P1", "P2", "C1", "H1")} == {
-        "P1": "ball-python",
-        "P2": "ball-python",
-        "C1": "corn-snake",
-        "H1": "western-hognose",
-    }
-    assert not {"B1", "T1"} & animals.keys()
-    why = {one.line: one.why for one in made.left}
-    assert why[11] == "B1: 'BOAS' is no species of this collection"
-    assert why[13] == "it stands below 'TAMSIN'S - here on loan - NOT MINE', so it is no animal of yours"
-
-
-def test_a_heading_that_calls_no_species_ends_none(tmp_path: Path) -> None:
-    sheet = "ID,Sex,Genes,Hatched\nCORNS,,,\nFemales,,,\nC1,f,Amel,2020\nHoldbacks,,,\nC2,f,Amel,2021\nRack 2,,,\nC3,f,Amel,2021\n"
-    sheet += "these need to be sexed,,,\nC4,f,Amel,2021\n"
-    _, book = of_three_species(tmp_path, sheet, {})
-    assert {one.species for one in book.collection.animals.values()} == {"corn-snake"}
 
 
 @pytest.mark.parametrize(
@@ -545,14 +514,13 @@ def test_where_an_animal_came_from_may_stand_in_the_column_of_parents(tmp_path: 
     assert list(made.left) == []
 
 
-def test_what_was_bred_here_did_not_come_and_a_species_is_asked_about_once(tmp_path: Path) -> None:
+def test_what_was_bred_here_did_not_come(tmp_path: Path) -> None:
     sheet = "ID,Sex,Genes,Hatched,Acquired\nBALLS - girls,,,,\nP1,f,Clown,c. 2015,home bred\n"
     sheet += "BALLS - boys,,,,\nP2,m,Clown,2020,hatched here\n"
     made, book = of_three_species(tmp_path, sheet, {})
     animals = book.collection.animals
     assert [(one.species, one.origin) for one in animals.values()] == [("ball-python", "bred here")] * 2
     assert str(animals["P1"].hatched) == "about 2015"
-    assert len([key for key in made.questions.asked if key.startswith("species below")]) == 1
     assert [one.line for one in made.left] == [2, 4]
 
 
@@ -588,7 +556,7 @@ def test_how_many_hatched_is_no_count_of_animals_in_a_list_of_clutches(tmp_path:
 
 
 def test_a_sheet_of_several_species_that_does_not_say_which_may_be_left(tmp_path: Path) -> None:
-    made, book = of_three_species(tmp_path, "ID,Sex,Genes\nA-1,f,Albino\n", {"species": "not taken"})
+    made, book = of_three_species(tmp_path, "ID,Sex,Genes\nA-1,f,Albino\n", {"species, ": "not taken"})
     assert (dict(book.collection.animals), made.left[0].why) == ({}, "A-1: its species is not known")
 
 

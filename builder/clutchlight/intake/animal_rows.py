@@ -12,10 +12,10 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct, field
 
-from clutchlight.intake.cells import Price, parents_in, sex_in, status_in
+from clutchlight.intake.cells import Price, sex_in, status_in
 from clutchlight.intake.columns import OF_GENES, PASSED_OVER, Columns, Row, lists_clutches, names_notes
 from clutchlight.intake.genes import Genes
-from clutchlight.intake.words import DITTO, EGGS_COUNTED, NO_SPECIES, NOTHING, one_of, species_below
+from clutchlight.intake.words import DITTO, EGGS_COUNTED, NOTHING, one_of
 from clutchlight.model import Sex
 from clutchlight.reading.fields import fault_of_id
 from clutchlight.reading.ids import Register
@@ -41,7 +41,6 @@ _UNTAKEN = one_of(
     r"|.*\b(?:not mine|not ours|boarding|nicht meine?))\b"
 )
 """A heading over animals that are none of the breeder's."""
-_WORDS_OF_SPECIES = 3
 _SAYS_WHICH = {"price", "paid", "cost", "weight", "count", "note"}
 """Roles that say of no row which animal it is."""
 _TIMES = one_of(r"(?:[2-9]|[1-9][0-9])\s*[x×*]\s*\D.*|\D.*\s[x×*]\s*(?:[2-9]|[1-9][0-9])")
@@ -73,14 +72,12 @@ class Left(Struct, frozen=True):
 class AnimalRow(Struct):
     """The row of one animal. `heading`: the last one above it; `remarks`: (name of the column, cell) of what is kept as notes.
 
-    `section`: the last heading above it that calls a species.
     `disputed`: the roles in which another row of the animal says otherwise.
     """
 
     line: int
     cells: dict[str, str]
     heading: str
-    section: str
     remarks: list[tuple[str, str]]
     disputed: set[str] = field(default_factory=set)
 
@@ -163,7 +160,7 @@ def animal_rows(columns: Columns, register: Register, left: Leftovers) -> Iterat
     for row in columns.others:
         _leave(left, row, "another table, with columns of its own; save it as a file by itself, and take that in too")
     above: dict[str, str] = {}
-    heading = section = ""
+    heading = ""
     again = {cell.casefold() for cell in columns.header if cell}
     for row in columns.rows:
         filled = [cell for cell in row if cell]
@@ -175,7 +172,6 @@ def animal_rows(columns: Columns, register: Register, left: Leftovers) -> Iterat
         single = len(filled) == 1 and (not _is_id(filled[0]) or _is_season(filled[0]))
         alone = single or (len(filled) == 2 and status_in(filled[0]) is not None)
         heading = " ".join(filled) if alone else heading
-        section = heading if alone and (species_below(heading) or (section and _may_call(heading))) else section
         if sum(cell.casefold() in again for cell in filled) >= max(2, len(filled) - 1):
             why = "the names of the columns again"
         elif alone:
@@ -194,18 +190,9 @@ def animal_rows(columns: Columns, register: Register, left: Leftovers) -> Iterat
             above, why = {}, "its parents are those of the row above, which has none"
         else:
             said = {role: cell for role, cell in cells.items() if not NOTHING.fullmatch(cell)}
-            yield AnimalRow(filled[0].line, said, heading, section, list(_remarks(columns, row)))
+            yield AnimalRow(filled[0].line, said, heading, list(_remarks(columns, row)))
             continue
         _leave(left, row, why)
-
-
-def _may_call(heading: str) -> bool:
-    """Whether a heading behind one of a species may call another, such as `BOAS`: it is short, and says nothing else that we know."""
-    words = re.findall(r"[^\W_]+", heading.casefold())
-    forms = (one for word in words for one in (word, word.removesuffix("s")))
-    known = any(map(one_of(NO_SPECIES).fullmatch, words)) or any(status_in(one) or sex_in(one) for one in forms)
-    short = 0 < len(words) <= _WORDS_OF_SPECIES and not re.search("[0-9]", heading)
-    return short and parents_in(heading) is None and not known
 
 
 def _leave(left: Leftovers, row: Row, why: str) -> None:

@@ -29,7 +29,7 @@ from clutchlight.editing.intake import Kind
 from clutchlight.intake.asking import Dialogue
 from clutchlight.intake.cells import parents_in, price_in, sex_in, status_in, weight_in
 from clutchlight.intake.days import reads_as_day
-from clutchlight.intake.words import CODES, SIGNS, names_species, one_of
+from clutchlight.intake.words import CODES, SIGNS, one_of
 from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.tables import as_typed
 from clutchlight.reading.text import WrittenText, by_word, without_hidden
@@ -575,7 +575,6 @@ def _by_contents(cells: Sequence[WrittenText], heading: str) -> str:
     if once and share(_ID.fullmatch) > NEARLY_ALL and share(_YEAR.fullmatch) < MOST:
         return "id"
     tests: tuple[tuple[str, Callable[[str], object], float], ...] = (
-        ("species", names_species, NEARLY_ALL),
         ("parents", lambda cell: " " in cell and parents_in(cell), NEARLY_ALL),
         ("hatched", reads_as_day, NEARLY_ALL),
         ("status", status_in, NEARLY_ALL),

@@ -24,19 +24,13 @@ from clutchlight.intake.words import (
     NOTHING_KNOWN,
     YES,
     letters_of,
-    short_for,
-    species_below,
 )
-from clutchlight.model import Animal, Collection, Species
-from clutchlight.reading.catalogue import built_in_species, load
+from clutchlight.model import Animal, Collection
 from clutchlight.reading.ids import Register
-from clutchlight.reading.names import Names
 from clutchlight.reading.shapes import MEANT_BY_ORIGIN, ORIGINS
 from clutchlight.reading.text import one_case
 from clutchlight.wording.words import join_and
 
-_ENOUGH_NAMES = 3
-"""Names of traits of another species that make it likely that a list is of that species."""
 DATES = ("hatched", "sold", "came", "weighed", "laid", "died")
 
 
@@ -54,7 +48,6 @@ class SheetReader:
         self.drafts: dict[str, Draft] = {}
         self.left = Leftovers(columns)
         self.words: dict[str, Vocabulary] = {}
-        self._below: dict[str, str] = {}
         rows = list(animal_rows(columns, self.register, self.left))
         days: list[str] = []
         for row in rows:
@@ -103,85 +96,39 @@ class SheetReader:
     # ---- its species
 
     def _species_of_sheet(self, rows: Sequence[AnimalRow]) -> str:
-        """The species of the rows that do not say theirs, below no heading that does; "" where nobody knows."""
-        known = self.collection.settings.species
-        silent = [row for row in rows if "species" not in row.cells and not row.section]
-        if not silent or lists_clutches(self.columns):
-            return known[0]
+        """The species of the rows that do not say theirs, asked once; "" where nobody knows."""
+        known = self.collection.settings.species[0]
+        if lists_clutches(self.columns) or all("species" in row.cells for row in rows):
+            return known
         text = "Which species are the animals of this sheet, where it does not say so?"
-        if len(known) == 1:
-            other, foreign = self._foreign_names(silent)
-            if other is None:
-                return known[0]
-            named = join_and([f"'{word}'" for word in foreign[:4]])
-            own = self.collection.species[known[0]].heading.casefold()
-            why = f"{named} are names of the {other.heading.casefold()}, and of no {own}."
-            return self._asked_species("species by its names", f"{why} {text}", (known[0], other.key), of_sheet=True)
-        choices = tuple((key, self.collection.species[key].heading) for key in known if key in self.collection.species)
-        several = ("not taken", "of several species, or nobody knows; rows that do not say theirs are left")
-        answer = self.questions.put("species", text, (*choices, several), unanswered=known[0], of_sheet=True)
-        return "" if answer == "not taken" else answer
+        left = "of several, of another, or nobody knows; such rows are left until a column, and collection.yaml, name theirs"
+        unanswered = known if len(self.collection.species) == 1 else ""
+        return self._asked_species("species", text, left, unanswered, of_sheet=True)
 
-    def _foreign_names(self, rows: Sequence[AnimalRow]) -> tuple[Species | None, list[str]]:
-        """The species that the collection does not have of which most words of these rows are names, and of its own none; and the words."""
-        names = (name for one in self.collection.species.values() for name in Names(one).meanings)
-        own = {word for name in names for word in name.split()}
-        cells = (row.cells.get(role, "") for row in rows for role in OF_GENES)
-        written = dict.fromkeys(word for cell in cells for word in re.findall(r"[^\W\d_]+", one_case(cell)))
-        others = filter(None, (load(key) for key in built_in_species() if key not in self.collection.species))
-        named = [(one, [*({*written} - own) & Names(one).meanings.keys()]) for one in others]
-        most, words = max(named, key=lambda found: len(found[1]), default=(None, []))
-        return (most, [word for word in written if word in words]) if len(words) >= _ENOUGH_NAMES else (None, [])
-
-    def _asked_species(
-        self, key: str, text: str, first: Sequence[str] = (), unanswered: str = "", *, of_sheet: bool = False
-    ) -> str:
-        """Which species it is, of all there are, `first` first; "" where nobody knows."""
-        to_do = "not in this collection: such rows are left; add it to species in collection.yaml, then take the list in again"
-        here = {key: species.heading for key, species in self.collection.species.items()}
-        choices = [(one, here.get(one, to_do)) for one in dict.fromkeys((*first, *here, *built_in_species()))]
-        nobody = ("not taken", "none of them, or nobody knows; such rows are left")
-        answer = self.questions.put(key, text, (*choices, nobody), unanswered=unanswered, of_sheet=of_sheet)
+    def _asked_species(self, key: str, text: str, left: str, unanswered: str = "", *, of_sheet: bool = False) -> str:
+        """Which species of the collection it is; "" where it is none of them."""
+        choices = ((one, f"the species is {species.name}") for one, species in self.collection.species.items())
+        answer = self.questions.put(
+            key, text, (*choices, ("not taken", left)), unanswered=unanswered, of_sheet=of_sheet
+        )
         return "" if answer == "not taken" else answer
 
     def _species(self, name: str, row: AnimalRow, default: str) -> str:
         """The species of a row; "" where the row is left, since nobody knows, or since the collection does not have it."""
-        cells = row.cells
-        written = cells.get("species", "").casefold()
-        if not written and not row.section:
-            answer = default
-        elif not written:
-            answer = self._species_of_section(row.section)
-        else:
-            for key, species in self.collection.species.items():
-                if written in (key, species.name.casefold(), species.scientific_name.casefold()):
-                    return key
-            fitting = {key for key in (*self.collection.species, *built_in_species()) if short_for(written, key)}
-            question = f"Which species is '{cells['species']}'?"
-            answer = fitting.pop() if len(fitting) == 1 else self._asked_species(f"species {written}", question)
-        if answer in self.collection.species:
-            return answer
-        word = cells.get("species") or row.section
-        why = (
-            f"write `species: [{', '.join((*self.collection.species, answer))}]` into collection.yaml, then take the list in again"
-            if answer
-            else f"'{word}' is no species of this collection"
-            if word
-            else "its species is not known"
+        word = row.cells.get("species", "")
+        for key, species in self.collection.species.items():
+            if word.casefold() in (key, species.name.casefold(), species.scientific_name.casefold()):
+                return key
+        left, why = (
+            "none of them, or nobody knows; such rows are left until collection.yaml names theirs",
+            "its species is not known",
         )
-        self.left.row(row.line, " | ".join(cells.values()), f"{name}: {why}")
-        return ""
-
-    def _species_of_section(self, heading: str) -> str:
-        """The species of the rows below a heading that calls one; asked once where there are several to choose from."""
-        fitting = species_below(heading)
-        if len(fitting) == 1 and len(self.collection.species) == 1:
-            return fitting[0]
-        text = f"Which species are the rows below '{heading}', where they do not say so?"
-        one = fitting[0] if len(fitting) == 1 else ""
-        if not one or one not in self._below:
-            self._below[one] = self._asked_species(f"species below {heading.casefold()}", text, fitting, one)
-        return self._below[one]
+        if word:
+            default = self._asked_species(f"species {word.casefold()}", f"Which species is '{word}'?", left)
+            why = f"'{word}' is no species of this collection; write it into `species` in collection.yaml, then take the list in again"
+        if not default:
+            self.left.row(row.line, " | ".join(row.cells.values()), f"{name}: {why}")
+        return default
 
     # ---- one row
 

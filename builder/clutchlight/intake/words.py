@@ -1,4 +1,4 @@
-"""The words of breeders' lists, each list once: of sexes, states, days, money, eggs and species. Common practice, no source.
+"""The words of breeders' lists, each list once: of sexes, states, days, money and eggs. Common practice, no source.
 
 The words of genes stand in `genes`, those of columns in `columns`. A text of `word|word` is one side of a pattern.
 """
@@ -10,10 +10,9 @@ from collections.abc import Mapping
 from typing import get_args
 
 from clutchlight.model import Sex, Status
-from clutchlight.reading.catalogue import built_in_species
 from clutchlight.reading.fields import SEXES
 from clutchlight.reading.shapes import MEANT_BY_STATUS
-from clutchlight.reading.text import by_word, slug_of
+from clutchlight.reading.text import by_word
 
 
 def plain(cell: str) -> str:
@@ -186,48 +185,3 @@ TERMS = (
 )
 """What may stand beside an amount that is the price of one animal."""
 ASK = "ask|make offer|offer|offers|inquire|enquire|on request|tbd|vb|auf anfrage|sur demande|p.o.r."
-
-# ---- species
-
-_SPECIES = by_word(
-    {
-        "ball-python": "royal|royal python|rp|königspython|koenigspython|p. regius|p.regius|p.reg|p. reg|regius|python royal|koningspython",
-        "corn-snake": "kornnatter|korn|p. guttatus|p.guttatus|guttatus|serpent des blés|rode rattenslang|red rat snake",
-        "western-hognose": "hoggy|hoggie|hogg|hog|hakennasennatter|hakennase|westliche hakennasennatter|h. nasicus|h.nasicus|"
-        "nasicus|heterodon|haakneusslang|western hog|plains hognose",
-    }
-)
-"""How people call the species besides, in some languages."""
-NO_SPECIES = "babies|hatchlings|juveniles|young|adults|racks?|room|tubs|group|new|old|others|misc|notes|total|sales"
-"""In a heading that is not about a species."""
-_GENERAL = ("snake", "python", "western")
-
-
-def short_for(written: str, key: str) -> bool:
-    """`Corn`, `corns`, `corn snakes` and `Kornnatter` are corn-snake, `BP` is ball-python, `hognose` western-hognose."""
-    plain = slug_of(written)
-    parts = key.split("-")
-    called = written.strip(".")
-    if plain == "".join(part[0] for part in parts) or key in map(_SPECIES.get, (called, called.removesuffix("s"))):
-        return True
-    plain = "-".join(parts) if plain.removesuffix("s") == "".join(parts) else plain
-    forms = (plain, plain.removesuffix("s"), plain.removesuffix("-snake"), plain.removesuffix("-snakes"))
-    return any(
-        one == key or (one in parts and one not in _GENERAL) or key.startswith(f"{one}-") for one in forms if one
-    )
-
-
-def names_species(cell: str) -> bool:
-    """Whether a cell calls one of the species that come with the tool."""
-    return any(short_for(cell.casefold(), key) for key in built_in_species())
-
-
-def species_below(heading: str) -> tuple[str, ...]:
-    """The species that come with the tool which a heading calls, such as `BALLS`, `My corn snakes` or `Hognose (western)`."""
-    forms = (
-        " ".join(re.sub(r"[\d_]|[^\w.]", " ", part.casefold()).split())
-        for part in (heading, re.split(r"\s-|[(:,]", heading)[0])
-    )
-    called = [re.sub(r"^(?:my|our|all|the|meine|unsere|mes|nos)\s+", "", form) for form in forms]
-    fitting = ([key for key in built_in_species() if word and short_for(word, key)] for word in called)
-    return tuple(next(filter(None, fitting), ()))
