@@ -318,21 +318,14 @@ def test_bred_here_is_no_seller(tmp_path: Path, word: str) -> None:
     assert len(book.collection.animals["A-1"].claims) == 1
 
 
-@pytest.mark.parametrize(
-    ("word", "sire", "kept"),
-    [
-        ("bred here (Wisp x Sloe)", "A-2", ""),
-        ("own 2020 (A-3 x A-2)", "A-2", ""),
-        ("bred here (Wisp x Hedda)", None, "(Wisp x Hedda)"),
-        ("own 2020", None, "own 2020"),
-    ],
-)
-def test_parents_beside_bred_here_are_parents(tmp_path: Path, word: str, sire: str | None, kept: str) -> None:
-    """They stood in no record, and no word said that they were dropped."""
+@pytest.mark.parametrize(("word", "told"), [("bred here (Wisp x Sloe)", True), ("own 2020", False)])
+def test_what_stands_beside_bred_here_is_kept_and_told(tmp_path: Path, word: str, told: bool) -> None:
     rows = f"A-1,,f,normal,2022,{word}\nA-2,Wisp,m,Clown,2019,\nA-3,Sloe,f,Pied,2019,\n"
-    _, book = taken_in(tmp_path, rows, "ID,Name,Sex,Genes,Hatched,From")
-    assert book.collection.animals["A-1"].sire == sire
-    assert kept in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+    made, book = taken_in(tmp_path, rows, "ID,Name,Sex,Genes,Hatched,From")
+    assert (book.collection.animals["A-1"].origin, book.collection.animals["A-1"].sire) == ("bred here", None)
+    written = (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
+    assert f"origin_as_written: {word}" in written.replace('"', "")
+    assert [one.written for one in made.left] == ([word] if told else [])
 
 
 @pytest.mark.parametrize("word", ["Total", "Sum", "Gesamt", "Total: 71"])

@@ -497,21 +497,21 @@ def test_what_was_paid_otherwise_than_the_price_is_no_payment_of_the_price(tmp_p
     assert [one.why for one in made.left][-1] == "A-3: it is held for nobody named, so what was paid is kept as a note"
 
 
-def test_where_an_animal_came_from_may_stand_in_the_column_of_parents(tmp_path: Path) -> None:
+def test_where_an_animal_came_from_is_read_in_the_column_of_parents_only_where_its_words_say_so(tmp_path: Path) -> None:
     sheet = 'ID,Name,Sex,Genes,Parents / where from\nA-1,Oak,m,het clown,"Hedley, Tilbeck show"\nA-2,Fay,f,DH Clown/Pied,bred by T. Orrel\n'
     sheet += "A-3,Bo,m,Clown,Oak x Fay\nA-4,Elm,m,Clown,swap w/ Perran Mossop\nA-5,Ash,m,Pied,Oak x ?\n"
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    made, book = taken(tmp_path, sheet.encode(), {"columns": "E: parents", "parents or source": "yes"}, "list.csv")
+    made, book = taken(tmp_path, sheet.encode(), {"columns": "E: parents"}, "list.csv")
     animals = book.collection.animals
-    assert [sorted(one.trait for one in animals[name].claims) for name in ("A-1", "A-2")] == [
-        ["Clown"],
-        ["Clown", "Piebald"],
-    ]
+    assert [animals[name].claims for name in ("A-1", "A-2")] == [(), ()]
     assert (animals["A-3"].sire, animals["A-3"].dam, animals["A-5"].sire) == ("A-1", "A-2", "A-1")
     came = animals["A-4"].came
     assert came is not None
     assert came.how == "trade"
-    assert list(made.left) == []
+    cells = ["Hedley, Tilbeck show", "bred by T. Orrel"]
+    assert [one.written for one in made.left if "not two parents" in one.why] == cells
+    written = (tmp_path / "animals/from-list.yaml").read_text(encoding="utf-8")
+    assert all(f"parents_as_written: {cell}" in written.replace('"', "") for cell in cells)
 
 
 def test_what_was_bred_here_did_not_come(tmp_path: Path) -> None:

@@ -292,11 +292,8 @@ def _hatches_after(laid: When | None, hatched: When | None) -> bool:
 # ---- who is whose parent
 
 
-def parents_written(draft: Draft, left: Leftovers, *, or_source: bool) -> tuple[str, str] | None:
-    """Both parents as its row names them, "" for one that it does not; None where it names none that can be read.
-
-    `or_source`: what names no two parents says where it came from.
-    """
+def parents_written(draft: Draft, left: Leftovers) -> tuple[str, str] | None:
+    """Both parents as its row names them, "" for one that it does not; None where it names none that can be read."""
     for role in ("parents", "sire", "dam"):
         if NO_PARENT.fullmatch(draft.cells.get(role, "")):
             del draft.cells[role]
@@ -312,7 +309,7 @@ def parents_written(draft: Draft, left: Leftovers, *, or_source: bool) -> tuple[
         pair = draft.cells.get("sire", ""), draft.cells.get("dam", "")
         return pair if any(pair) else None
     found = parents_in(both)
-    if found is None and "seller" not in draft.cells and (or_source or came_in(both) is not None):
+    if found is None and "seller" not in draft.cells and came_in(both) is not None:
         draft.cells["seller"] = draft.cells.pop("parents")
     elif found is None:
         left.keep(draft, "parents", "not two parents such as A x B, so it is kept without parents")

@@ -6,7 +6,7 @@ A cell that is not understood is kept as a private note of the animal, word for 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from clutchlight.intake.animal_rows import AnimalRow, Draft, Leftovers, animal_rows, once
@@ -19,17 +19,14 @@ from clutchlight.intake.genes import Genes, Het, Vocabulary, genes_in
 from clutchlight.intake.standing import Standing, money_of
 from clutchlight.intake.words import (
     BRED_HERE,
-    NO_PARENT,
     NOBODY,
     NOTHING_KNOWN,
     YES,
-    letters_of,
 )
 from clutchlight.model import Animal, Collection
 from clutchlight.reading.ids import Register
 from clutchlight.reading.shapes import MEANT_BY_ORIGIN, ORIGINS
 from clutchlight.reading.text import one_case
-from clutchlight.wording.words import join_and
 
 DATES = ("hatched", "sold", "came", "weighed", "laid", "died")
 
@@ -55,7 +52,6 @@ class SheetReader:
         self.days = days_of_sheet(days, questions, today)
         self.money = money_of(rows, columns, collection.settings.currency, questions, counted=counted)
         self._standing = Standing(self.money, questions, self.days, self.left)
-        self.or_source = self._names_sources(rows)
         default = self._species_of_sheet(rows)
         kept = once(rows, self.register, self.left)
         ones = any(row.cells.get("sex") in ("0.1", "0,1") for row in kept.values())
@@ -64,34 +60,14 @@ class SheetReader:
                 draft = Draft(name, row.line, species, row.cells, remarks=row.remarks, disputed=row.disputed)
                 self.drafts[name.casefold()] = draft
                 self._fill(draft, ones)
-        for draft in self.drafts.values():
-            self._parents_beside(draft)
         ParentLinks(self.drafts, collection, self.register, questions, self.left).link()
-        sources = self._sources_of_young()
         headings = {row.line: row.heading for row in kept.values()}
         for draft in self.drafts.values():
-            self._source(draft, sources)
+            self._source(draft)
             self._stand(draft, headings[draft.line])
         for draft in self.drafts.values() if lists_clutches(columns) else ():
             if draft.dam in collection.animals:
                 draft.species = collection.animals[draft.dam].species
-
-    def _names_sources(self, rows: Sequence[AnimalRow]) -> bool:
-        """Whether what names no two parents in their column says where an animal came from: asked once, where no column says so."""
-        named = {row.cells.get(role, "").casefold() for row in rows for role in ("id", "name")}
-        cells = dict.fromkeys(row.cells.get("parents", "") for row in rows if "seller" not in row.cells)
-        others = [cell for cell in cells if cell and not NO_PARENT.fullmatch(cell) and parents_in(cell) is None]
-        others = [cell for cell in others if came_in(cell) is None and cell.casefold() not in named]
-        if self.columns.column("seller") is not None or len(others) < 2:
-            return False
-        title, such = self.columns.called("parents"), f"'{others[0]}' and '{others[1]}'"
-        return self.questions.agreed(
-            "parents or source",
-            f"In the column {title} {len(others)} cells name no two parents, such as {such}. Do they say where the animals came from?",
-            "each is kept as whom or where the animal came from",
-            "such animals are kept without parents",
-            of_sheet=True,
-        )
 
     # ---- its species
 
@@ -117,7 +93,7 @@ class SheetReader:
         """The species of a row; "" where the row is left, since nobody knows, or since the collection does not have it."""
         word = row.cells.get("species", "")
         for key, species in self.collection.species.items():
-            if word.casefold() in (key, species.name.casefold(), species.scientific_name.casefold()):
+            if word and word.casefold() in (key, species.name.casefold(), species.scientific_name.casefold()):
                 return key
         left, why = (
             "none of them, or nobody knows; such rows are left until collection.yaml names theirs",
@@ -146,7 +122,7 @@ class SheetReader:
                     draft.notes[f"{role}_as_written"] = written
             elif role in cells:
                 self._day(draft, role)
-        draft.parents = parents_written(draft, self.left, or_source=self.or_source)
+        draft.parents = parents_written(draft, self.left)
         self._origin(draft)
 
     def _day(self, draft: Draft, role: str) -> None:
@@ -231,66 +207,38 @@ class SheetReader:
         if NOBODY.fullmatch(written):
             del draft.cells["seller"]
             return
-        origin = "bred here" if BRED_HERE.fullmatch(written) else written.casefold()
+        bred = BRED_HERE.fullmatch(written)
+        origin = "bred here" if bred else written.casefold()
         origin = MEANT_BY_ORIGIN.get(origin, origin)
         if origin in ORIGINS:
             draft.origin = origin
         else:
             draft.seller = written
+        if bred and bred["more"]:
+            draft.notes["origin_as_written"] = written
+            if "(" in written:
+                why = "'bred here' is taken of it; what stands in brackets, such as its parents, is kept as a note"
+                self.left.leave(draft, "seller", written, why)
         if origin == "bred here" and draft.came:
             draft.came = ""
             self.left.keep(draft, "came", "it was bred here, so it did not come")
 
-    def _parents_beside(self, draft: Draft) -> None:
-        """Parents that its origin names, as `bred here (3 x 2)` does; what else stands there is kept as a note."""
-        bred = BRED_HERE.fullmatch(draft.cells.get("seller", ""))
-        pair = None if bred is None else parents_in(bred["beside"] or "")
-        if bred and pair and all(map(self.knows, pair)) and draft.parents is None and not draft.parents_lost:
-            draft.cells["parents"], draft.parents = bred["beside"], pair
-        elif bred and bred["more"]:
-            draft.notes["origin_as_written"] = draft.cells["seller"]
-
-    def _sources_of_young(self) -> Mapping[str, Sequence[Draft]]:
-        """The young of parents that are in the list or on record, by the word that their row has for whom they came from, where nothing
-        says that they were bought. Whom another animal was bought from is a seller."""
-        named = [(draft, _named_source(draft)) for draft in self.drafts.values() if draft.seller]
-        sellers = {letters_of(word) for draft, word in named if _bought(draft) and draft.parents is None}
-        found: dict[str, list[Draft]] = {}
-        for draft, word in named:
-            of_young = (draft.sire or draft.dam) and not _bought(draft) and letters_of(word) not in sellers
-            initials = not re.search(r"[^\W\d_]{3}", word) and (word.isupper() or word.islower())
-            of_own = all(map(self.knows, parents_in(word) or (word,)))
-            if of_young or ((initials or of_own) and not _bought(draft)):
-                found.setdefault(letters_of(word), []).append(draft)
-        return found
-
-    def _source(self, draft: Draft, sources: Mapping[str, Sequence[Draft]]) -> None:
-        """Asks once for each such word whether it says that the animal was bred here; where nobody knows, it came from nobody."""
-        word = _named_source(draft) if draft.seller else ""
-        several = sources.get(letters_of(word), ())
-        if draft not in several:
+    def _source(self, draft: Draft) -> None:
+        """What stands for where it came from is kept as a note where it may be of an animal that was bred here: where nothing says that it
+        was bought, and its parents are here, or the cell names one that is, or has initials alone."""
+        word = draft.seller
+        if not word or _bought(draft):
             return
-        named = [one.id for one in several[:3]] + ([f"{len(several) - 3} more"] if len(several) > 3 else [])
-        answer = self.questions.put(
-            f"from {letters_of(word)}",
-            f"'{word}' stands in the column {self.columns.called('seller')} of {join_and(named)}. What does it say of"
-            f" {'it' if len(several) == 1 else 'them'}?",
-            (
-                ("bred here", "they hatched with you"),
-                ("came from there", f"'{word}' is whom or where they came from"),
-                ("not known", "it is kept as a note, and nothing says that they came from somebody"),
-            ),
-        )
-        if answer == "came from there":
-            return
-        draft.seller = draft.came = ""
-        draft.notes.pop("bought_from", None)
-        if answer == "bred here":
-            draft.origin = answer
-            if draft.cells["seller"] != word:
-                draft.notes["seller_as_written"] = draft.cells["seller"]
+        if draft.sire or draft.dam:
+            why = "its parents are here, and no day or sum says that it came, so nobody is named who sold it"
+        elif not re.search(r"[^\W\d_]{3}|[A-Z][a-z]", word) or all(map(self.knows, parents_in(word) or (word,))):
+            why = "no day or sum says that it came, and whether this says from whom is not known"
         else:
-            self.left.keep(draft, "seller", "whether this says that it was bred here is not known")
+            return
+        self.left.keep(draft, "seller", why)
+        if draft.came:
+            self.left.keep(draft, "came", "whether it came or was bred here is not known")
+        draft.seller = draft.came = ""
 
     def is_known(self, draft: Draft) -> bool:
         """Whether the animal of a row is on record."""
@@ -304,11 +252,6 @@ class SheetReader:
     def record_of(self, draft: Draft) -> Animal:
         """The animal on record that a row is of."""
         return self.collection.animals[self.register.entries[draft.id.casefold()].now]
-
-
-def _named_source(draft: Draft) -> str:
-    """The word for whom an animal came from, without a day, a number or a remark behind it: `HB` of `HB - 22A` and `HB (me)`."""
-    return re.split(r"\s*[(:;]|\s[-–—]|[\s,]+[0-9]", draft.seller)[0].strip()
 
 
 def _bought(draft: Draft) -> bool:

@@ -22,7 +22,7 @@ def plain(cell: str) -> str:
 
 
 def letters_of(text: str) -> str:
-    """Its letters and figures: `BP041`, `bp-041` and `BP 041` may be one animal, `HB`, `H.B.` and `h/b` one word."""
+    """Its letters and figures: `BP041`, `bp-041` and `BP 041` may be one animal."""
     return re.sub(r"[\W_]+", "", text.casefold())
 
 
@@ -79,9 +79,9 @@ ME = "me|mine|myself|us|ours|we|moi|nous|ich|mir|mich|uns"
 BRED_HERE = one_of(
     rf"(?:own|own[- ]?bred|own breeding|(?:home|self)[- ]?bred|self|home|(?:hatched|bred|born|produced) (?:here|at home|(?:by )?(?:{ME}))"
     rf"|{ME}|(?:my|own|our)(?: own)?(?: (?:clutch|breeding|hatch))?|eigene? (?:nach)?zucht|enz)"
-    r"(?P<more>(?: (?:19|20)\d\d)?(?: ?\((?P<beside>[^()]*)\))?)\??"
+    r"(?P<more>(?: (?:19|20)\d\d)?(?: ?\([^()]*\))?)\??"
 )
-"""In place of a seller: that it was bred here, perhaps with its year and its parents behind."""
+"""In place of a seller: that it was bred here, perhaps with its year, and more in brackets, behind."""
 DITTO = "same(?: (?:as above|buyer|person|guy|customer))?|ditto|idem"
 NO_PERSON = one_of(
     r"(?:(?:at|@|on|via|the|to)\s+)*(?:wholesaler?|local(?:ly| (?:buyer|guy|pick[- ]?up))?|walk[- ]?in|online|internet|facebook|fb|auction"
