@@ -645,53 +645,25 @@ def test_a_list_of_clutches_is_taken_too(tmp_path: Path) -> None:
 EGGS = "Clutch;Sire;Dam;Lay date;Good eggs;Slugs;Hatch date\nE1;M-1;F-1;2024-05-13;8;1;2024-07-16\nE2;M-1;F-1;2025-05-20;6;;\n"
 
 
-@pytest.mark.parametrize("answer", ["same", "others", None])
-def test_a_list_of_clutches_makes_none_twice(tmp_path: Path, answer: str | None) -> None:
-    """One pair and one day on record: what the record lacks is added once the breeder says so."""
-    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": CLUTCH}
+@pytest.mark.parametrize(("dated", "known"), [("hatched: 2024-07-16", True), ("hatched: 2023-07-16", False)])
+def test_a_list_of_clutches_makes_none_twice(tmp_path: Path, dated: str, known: bool) -> None:
+    """One pair and one day on record: the row is left with what it says and with the id, and nothing is asked or added."""
+    clutch = CLUTCH.replace("hatched: 2024-07-16", dated)
+    assert dated in clutch
+    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": clutch}
     folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    made, book = taken(folder, EGGS.encode(), {"clutches on record": answer} if answer else {}, "eggs.csv")
-    clutches = book.collection.clutches
-    assert set(clutches) == {"C24-1", "E2", *(["E1"] if answer == "others" else [])}
-    first = clutches["C24-1"]
-    added = (8, 1, "2024-05-13") if answer == "same" else (None, 0, "None")
-    assert (first.eggs, first.slugs, str(first.laid)) == added
-    assert first.young == ("C24-1-1", "C24-1-2")
-    assert [(one.line, one.what) for one in made.left] == ([(2, "")] if answer is None else [])
+    made, book = taken(folder, EGGS.encode(), {}, "eggs.csv")
+    assert set(book.collection.clutches) == {"C24-1", "E2", *([] if known else ["E1"])}
+    assert (folder / "clutches/all.yaml").read_text() == clutch
+    why = "it seems to be clutch {} on record; write there what that lacks, or `laid` if it is another"
+    row = (2, "E1 | M-1 | F-1 | 2024-05-13 | 8 | 1 | 2024-07-16", f"E1: {why.format('C24-1')}")
+    assert [(one.line, one.written, one.why) for one in made.left] == ([row] if known else [])
     assert rows_and_placed(made) == (2, 2)
-    if answer == "same":
-        assert made.as_text().__next__() == "Taken: 1 clutch and 1 addition to a clutch on record."
-        again, _ = taken(folder, EGGS.encode(), {"clutches on record": "same"}, "eggs.csv")
-        assert [(one.line, one.why) for one in again.left] == [
-            (2, "clutch C24-1 on record; nothing was added to it"),
-            (3, "clutch E2 on record; nothing was added to it"),
-        ]
-
-
-def test_counts_that_do_not_fit_a_clutch_on_record_are_left_with_the_reason(tmp_path: Path) -> None:
-    """One egg for two young."""
-    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": CLUTCH}
-    folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    made, _ = taken(folder, EGGS.replace(";8;1;", ";1;0;").encode(), {"clutches on record": "same"}, "eggs.csv")
-    assert (folder / "clutches/all.yaml").read_text() == CLUTCH
-    (left,) = made.left
-    assert (left.line, left.written) == (2, "C24-1")
-    assert left.why.startswith(
-        "laid: 2024-05-13, eggs: 1, slugs: 0: not added to clutch C24-1, since there: of 1 good egg (`eggs`) the record tells of 2"
-    )
-    assert rows_and_placed(made) == (2, 2)
-
-
-def test_a_clutch_on_record_that_counts_otherwise_keeps_its_counts(tmp_path: Path) -> None:
-    counted = CLUTCH.replace("complete: no", "eggs: 2")
-    files = {"animals/all.yaml": PARENTS, "clutches/all.yaml": counted}
-    folder = BARE.write(tmp_path, {**files, "collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    made, book = taken(folder, EGGS.encode(), {"clutches on record": "same"}, "eggs.csv")
-    first = book.collection.clutches["C24-1"]
-    assert (first.eggs, first.slugs, str(first.laid)) == (2, 0, "2024-05-13")
-    assert [(one.what, one.why) for one in made.left] == [
-        ("Good eggs", "E1: clutch C24-1 on record has 2 (clutches/all.yaml); change it there if the sheet is right"),
-        ("Slugs", "E1: not added to clutch C24-1 on record, which counts otherwise"),
+    assert not any(key.startswith("clutches") for key in made.questions.asked)
+    again, _ = taken(folder, EGGS.encode(), {}, "eggs.csv")
+    assert [one.why for one in again.left] == [
+        f"E1: {why.format('C24-1' if known else 'E1')}",
+        f"E2: {why.format('E2')}",
     ]
 
 

@@ -219,29 +219,9 @@ def young_of_record(
     return joined, {one.id for name, young in found.items() if name not in added for one in young}
 
 
-def clutches_on_record(
-    drafts: Iterable[Draft], collection: Collection, questions: Dialogue
-) -> tuple[dict[str, Clutch], str]:
-    """The clutch on record that each row of a list of clutches seems to be, by the id in the row; and what the breeder says of it."""
-    found: dict[str, Clutch] = {}
-    for draft in drafts:
-        fitting = [clutch for clutch in collection.clutches.values() if _same_clutch(draft, clutch)]
-        if len(fitting) == 1 and fitting[0] not in found.values():
-            found[draft.id] = fitting[0]
-    if not found:
-        return {}, "others"
-    lines = [f"  {name}: {_on_record(clutch)}" for name, clutch in found.items()]
-    answer = questions.put(
-        f"clutches on record {', '.join(clutch.id for clutch in found.values())}",
-        "\n".join(["The sheet has clutches that seem to be on record:", *lines, "Are they the same?"]),
-        (
-            ("same", "what these records lack is added to them"),
-            ("others", "they are taken in as clutches of their own"),
-            ("not known", "nothing of these rows is taken"),
-        ),
-        brief=f"Are {', '.join(found)} of the sheet clutches that are on record?",
-    )
-    return found, answer
+def clutches_on_record(draft: Draft, collection: Collection) -> list[str]:
+    """The clutches on record that a row of a list of clutches may be."""
+    return [clutch.id for clutch in collection.clutches.values() if _same_clutch(draft, clutch)]
 
 
 def _same_clutch(draft: Draft, clutch: Clutch) -> bool:

@@ -84,11 +84,6 @@ class TakenIn(Struct, frozen=True):
                 (len(taken.clutches), "clutch", "clutches"),
                 (len(taken.sales), "sale", "sales"),
                 (len(taken.log), "weight", "weights"),
-                (
-                    sum(not one.young for one in taken.joined.values()),
-                    "addition to a clutch on record",
-                    "additions to clutches on record",
-                ),
             )
             if count
         ]

@@ -34,7 +34,7 @@ from clutchlight.intake.rows import SheetReader
 from clutchlight.intake.words import YES
 from clutchlight.model import Clutch
 from clutchlight.reading.fields import read_chance
-from clutchlight.wording.words import join_and, plural
+from clutchlight.wording.words import join_and, join_or, plural
 
 Entry = dict[str, Value]
 ALL_GOOD = ("good eggs", "fertile", "fertile eggs")
@@ -44,7 +44,7 @@ NO_FIGURE, ONE_BY_ONE = "no figure", "one by one"
 
 
 class Joining(Struct, frozen=True):
-    """Young that are to be added to a clutch on record, and `keys` that its record lacks."""
+    """Young that are to be added to a clutch on record, and `keys` that its record then needs."""
 
     clutch: Clutch
     keys: Entry
@@ -125,20 +125,19 @@ def take(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
 def take_clutches(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
     """What is to be written of a list of clutches: none is taken to be complete, since its young are not listed."""
     taken = Taken(left=reader.left.rows)
-    on_record, answer = clutches_on_record(drafts, reader.collection, reader.questions)
     for draft in drafts:
         taken.lines[draft.id.casefold()] = draft.line
-        clutch = on_record.get(draft.id) if answer != "others" or draft.id in reader.collection.clutches else None
+        on_record = clutches_on_record(draft, reader.collection)
         why = ""
         counted = any(draft.cells.get(key, "").strip("0").isdecimal() for key in COUNTS)
         if not counted and not draft.hatched and (not draft.laid or "hatched_as_written" in draft.notes):
             why = "nothing of it says that eggs were laid; if only the two were together, write a row of the log"
-        elif clutch is not None and answer == "not known":
-            why = f"it seems to be clutch {clutch.id} on record; nothing of it was taken"
-        elif clutch is None and not draft.dam:
+        elif on_record:
+            why = f"it seems to be clutch {join_or(on_record)} on record; write there what that lacks, or `laid` if it is another"
+        elif not draft.dam:
             why = "a clutch whose dam is not on record; take her in first"
         if why:
-            reader.left.row(draft.line, draft.id, why)
+            reader.left.row(draft.line, " | ".join(draft.cells.values()), f"{draft.id}: {why}")
             continue
         facts: Entry = {key: getattr(draft, key) for key in ("laid", "hatched") if getattr(draft, key)}
         for key in COUNTS:
@@ -152,35 +151,11 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
                     facts[key] = good
             elif key in draft.cells:
                 reader.left.keep(draft, key, "no whole number")
-        if clutch is not None:
-            _join(taken, reader, draft, clutch, facts)
-            continue
         entry: Entry = {"id": draft.id, "sire": draft.sire or "unknown", "dam": draft.dam, **facts, "complete": "no"}
         if draft.notes:
             entry["private"] = dict(draft.notes)
         taken.clutches[draft.id] = entry, []
     return taken
-
-
-def _join(taken: Taken, reader: SheetReader, draft: Draft, clutch: Clutch, facts: Entry) -> None:
-    """What a clutch on record lacks is added to it; what it has otherwise is left with both."""
-    lacking: Entry = {key: value for key, value in facts.items() if key not in clutch.places}
-    held = {key: str(getattr(clutch, key)) for key in facts if key not in lacking}
-    differing = [key for key in held if held[key] != facts[key]]
-    record = f"clutch {clutch.id} on record"
-    for key in differing:
-        why = f"{record} has {held[key]} ({clutch.place.file}); change it there if the sheet is right"
-        reader.left.leave(draft, key, draft.cells[key], why)
-    for key in COUNTS if set(COUNTS) & set(differing) else ():
-        if lacking.pop(key, None):
-            reader.left.leave(draft, key, draft.cells[key], f"not added to {record}, which counts otherwise")
-    if lacking:
-        taken.lines[clutch.id.casefold()] = draft.line
-        taken.joined[clutch.id] = Joining(clutch, lacking, [])
-    if "note" in draft.notes:
-        reader.left.leave(draft, "note", draft.notes["note"], f"a note, which is not added to {record}")
-    if not lacking:
-        reader.left.row(draft.line, draft.id, f"{record}; nothing was added to it")
 
 
 _ALL_BUT = "all but "

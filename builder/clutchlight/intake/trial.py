@@ -164,9 +164,6 @@ def _apart(misfits: Mapping[str, str], taken: Taken) -> bool:
             taken.animals[young] = {**one, **{key: value for key, value in (born | joining.keys).items() if value}}
             said = f"{young}: kept in animals/ with its parents, not in clutch {name}, since there: {why}"
             taken.leave(young, "clutch", said, written=name)
-        if not joining.young:
-            keys = ", ".join(f"{key}: {value}" for key, value in joining.keys.items())
-            taken.leave(name, "", f"{keys}: not added to clutch {name}, since there: {why}", written=name)
     return bool(misfits)
 
 
