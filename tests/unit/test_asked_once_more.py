@@ -348,8 +348,7 @@ def test_parents_of_whom_one_shows_it_carry_it(
                 shows=shown,
                 by=role,
                 grounds=Grounds("look"),
-                no_other_male=lambda clutch: None,
-                one_sire=lambda clutch: None,
+                if_sired=lambda clutch: "",
             ),
         )
         for role, shown in zip(("sire", "dam"), shows, strict=True)
