@@ -202,7 +202,10 @@ def test_what_is_left_has_its_line_and_its_reason(herd: tuple[Path, TakenIn, Boo
     assert left[8, "Genes"] == "A-06: '?' may deny it, leave it open or speak of another animal"
     assert left[18, "Genes"] == "23-02-3: a het is said, but not of what"
     assert left[22, "DOB"] == "A-08: no day in the calendar; look at the day and the month"
-    assert left[23, "Parents"] == "A-09: 'Nobody' stands in no row and has no record; the other parent is taken"
+    assert (
+        left[23, "Parents"]
+        == "A-09: 'Nobody' stands in no row of this sheet and has no record; the other parent is taken"
+    )
     assert len(left) == len(rows) == len(made.left)
 
 
@@ -1265,19 +1268,18 @@ def test_prices_without_a_status_are_asked_about_once(tmp_path: Path, answer: st
     assert ("\n".join(made.as_text()).count(told)) == (0 if answer else 1)
 
 
-@pytest.mark.parametrize("day", ["1 Nov 2026", None])
-def test_a_changed_weight_without_a_day_is_asked_about_or_left(tmp_path: Path, day: str | None) -> None:
-    """One that the log has is nothing new."""
+def test_a_weight_without_a_day_of_an_animal_on_record_is_left_and_told(tmp_path: Path) -> None:
     folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    taken(folder, b"id,sex,weight,weighed\nA-1,m,900,2026-10-01\nA-2,f,300,2026-10-01\n", {})
-    answers = {"new in the sheet": "all", **({"day of weights": day} if day else {})}
-    made, book = taken(folder, b"id,sex,weight\nA-1,m,950\nA-2,f,300\n", answers, "b.csv")
-    logged = {(row.animal, str(row.on), row.value) for row in book.private.log} - {("A-1", "2026-10-01", "900")}
-    new = {("A-1", "2026-11-01", "950")} if day else set()
-    assert logged == {("A-2", "2026-10-01", "300"), *new}
-    assert [(one.line, one.why) for one in made.left] == (
-        [] if day else [(2, "A-1: a weight without the day it was taken")]
-    )
+    taken(folder, b"id,sex,weight,weighed\nA-1,m,900,2026-10-01\nA-2,f,,\n", {})
+    made, book = taken(folder, b"id,sex,weight\nA-1,m,950\nA-2,f,\n", {"day of weights": "1 Nov 2026"}, "b.csv")
+    assert [(row.animal, str(row.on), row.value) for row in book.private.log] == [("A-1", "2026-10-01", "900")]
+    assert [(one.line, one.written, one.why) for one in made.left] == [
+        (2, "950", "A-1: a weight without the day it was taken")
+    ]
+    assert not any(key.startswith("day of weights") for key in made.questions.asked)
+    again, _ = taken(folder, b"id,sex,weight\nA-1,m,950\nA-2,f,\n", {}, "b.csv")
+    assert [(folder / one.left_file).read_text().count("A-1: a weight") for one in (made, again)] == [1, 1]
+    assert made.left_file != again.left_file
 
 
 def test_what_goes_into_no_record_of_its_own_is_kept_as_a_note(tmp_path: Path) -> None:
@@ -1316,30 +1318,6 @@ def test_the_other_sheets_of_a_file_are_named_and_can_be_chosen_in_the_next_run(
     made, _ = taken(folder, raw.getvalue(), {"sheet": "Snakes"}, "two.xlsx")
     _, after = taken(folder, raw.getvalue(), {"sheet": "Eggs"}, "two.xlsx")
     assert after.collection.clutches["E1"].eggs == 7
-
-
-def test_parents_that_stand_in_another_sheet_are_told(tmp_path: Path) -> None:
-    """That they stand in no row was not so of the file."""
-    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
-    book = Workbook()
-    first = book.active
-    assert first is not None
-    first.title = "Young"
-    for row in (
-        ["id", "sex", "sire", "dam"],
-        ["Y-1", "m", "Rocco", "Olive"],
-        ["Y-2", "f", "Rocco", "Y-1"],
-        ["Y-3", "f", "", ""],
-    ):
-        first.append(row)
-    second = book.create_sheet("Adults")
-    for one in (["id", "name", "sex"], ["F-1", "Olive", "f"], ["Y-1", "", "m"]):
-        second.append(one)
-    raw = io.BytesIO()
-    book.save(raw)
-    made, _ = taken(folder, raw.getvalue(), {"sheet": "Young"}, "two.xlsx")
-    told = "  'Olive', a parent here that was not found, stands in Adults: `undo`, and take that sheet in first."
-    assert [line for line in made.as_text() if "take that sheet in first" in line] == [told]
 
 
 def test_the_sign_of_death_is_no_name(tmp_path: Path) -> None:

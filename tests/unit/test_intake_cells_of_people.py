@@ -787,15 +787,6 @@ def test_whom_it_came_from_is_one_thing(tmp_path: Path, cell: str) -> None:
     assert cell in (tmp_path / "animals/from-herd.yaml").read_text(encoding="utf-8")
 
 
-def test_of_known_weights_only_those_that_changed_are_asked_about(tmp_path: Path) -> None:
-    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
-    rows = "ID,Genes,Weight\nA-1,Clown,900\nA-2,Clown,{}\n"
-    taken(tmp_path, rows.format(800).encode(), {})
-    made, _ = taken(tmp_path, rows.format(850).encode(), {})
-    (question,) = (one for key, one in made.questions.asked.items() if key.startswith("day of weights"))
-    assert question.text.startswith("1 animal has a weight")
-
-
 def test_a_row_that_may_be_an_animal_again_is_left(tmp_path: Path) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS})
     rows = "Name,Sex,Genes,Weight,Notes\nMarzipan,,Clown het Pied,1980,\nmarzipan (the clown),f,clown,2010,wrote her down twice\n"

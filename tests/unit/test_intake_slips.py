@@ -142,23 +142,21 @@ def test_a_parent_that_is_not_found_is_told_with_what_to_write(tmp_path: Path) -
         "B-1,,f,normal,2021,Golliath x Nyx,\nB-2,,f,normal,2021,Goliath x Twin,\n",
     )
     assert left_of(made) == [
-        "B-1: 'Golliath' stands in no row and has no record; the nearest is 'Goliath'; the other parent is taken",
+        "B-1: 'Golliath' stands in no row of this sheet and has no record; the nearest is 'Goliath'; the other parent is taken",
         "B-2: 'Twin' may be A-3 or A-4, which share that name; write the id; the other parent is taken",
     ]
 
 
-def test_the_same_list_again_writes_nothing(tmp_path: Path) -> None:
-    """What was left is told on the screen; a row that is new, and left, makes a file again."""
+def test_the_same_list_again_writes_no_record(tmp_path: Path) -> None:
+    """What was left is told again, on the screen and in a file of its own."""
     rows = "A-1,,m,Fogg,2019,,\nA-2,,f,normal,soon,,\n"
     made, _ = taken_in(tmp_path, rows)
     assert [one.file for one in made.files] == ["intake/herd.yaml", "intake/left-herd.csv", "animals/from-herd.yaml"]
     again, _ = taken_in(tmp_path, rows)
     said = "\n".join(again.as_text())
-    assert again.files == ()
-    assert "told before, so no file of them was made" in said
-    assert "nothing was written; to answer, run the same line again at a terminal" in said
-    more, _ = taken_in(tmp_path, f"{rows}--- 2027 ---,,,,,,\n")
-    assert [one.file for one in more.files] == ["intake/left-herd-2.csv"]
+    (file,) = again.files
+    assert (file.file, file.text) == ("intake/left-herd-2.csv", made.files[1].text)
+    assert "no record was written; to answer, run the same line again at a terminal" in said
 
 
 def test_a_contradiction_is_told_in_plain_words_and_costs_one_gene_alone(tmp_path: Path) -> None:

@@ -388,7 +388,9 @@ class ParentLinks:
         if len(several) > 1:
             return f"'{word}' may be {' or '.join(several)}, which share that name; write the id"
         near = nearest(word, {name for one in self.drafts.values() for name in (one.name, one.id) if name})
-        return f"'{word}' stands in no row and has no record" + (f"; the nearest is '{near}'" if near else "")
+        return f"'{word}' stands in no row of this sheet and has no record" + (
+            f"; the nearest is '{near}'" if near else ""
+        )
 
     def _animal(self, word: str, species: str) -> str:
         """The id behind a word: an id or a name of this sheet, else of the collection; "" when it leads nowhere, or to several.

@@ -22,7 +22,7 @@ from clutchlight.desk.notices import typed_figure
 from clutchlight.editing.clutches import add_young
 from clutchlight.editing.disk import WrittenFile
 from clutchlight.editing.starting import set_currency
-from clutchlight.editing.writing import composed, create, quoted, table_at
+from clutchlight.editing.writing import create, quoted
 from clutchlight.intake.animal_rows import Draft, Left
 from clutchlight.intake.asking import Ask, Dialogue, answers_from, as_file
 from clutchlight.intake.cells import tells_more
@@ -49,7 +49,6 @@ from clutchlight.problems import COMMAND_LINE, RecordsError
 from clutchlight.reading.dates import read_date
 from clutchlight.reading.findings import nearest
 from clutchlight.reading.tables import cells_as_line, without_formula
-from clutchlight.reading.text import Table, one_case
 from clutchlight.statements.animals import typed_figures
 from clutchlight.wording import words
 
@@ -96,7 +95,6 @@ class TakenIn(Struct, frozen=True):
                 f"Not read in this run: {words.join_and([one.name for one in self.other_sheets])}, {others} of this file."
                 " To take in one that you have not, run `intake` again with the same file and choose it."
             )
-        yield from _of_other_sheets(self.other_sheets, self.reader)
         yield from asked_text(self.questions, self.answers_file)
         columns = self.reader.columns
         yield from columns.moved
@@ -155,12 +153,11 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     of_clutches = lists_clutches(columns)
     clutches = () if of_clutches else {name.casefold() for name in reader.register.of_kind("clutch")}
     new = [draft for draft in drafts if draft not in known and draft.id.casefold() not in clutches]
-    otherwise = _weighing_otherwise(reader, known, book)
-    day_of_weights([draft for draft in drafts if draft not in known or draft.id in otherwise], reader)
+    day_of_weights([draft for draft in drafts if draft not in known], reader)
     taken = take_clutches(reader, new) if of_clutches else take(reader, new)
     if not of_clutches:
         look_at_remarks(reader, drafts, book.folder)
-    add_news(taken, reader, known, otherwise, book)
+    add_news(taken, reader, known, book)
     explained = {species: list(trait_file(vocabulary)) for species, vocabulary in reader.words.items()}
     taken.traits = {species: lines for species, lines in explained.items() if lines}
     if taken.adds and reader.money.currency != book.collection.settings.currency:
@@ -172,36 +169,6 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     files, answers_file, left_file = _written(book.folder, name, made, taken, reader)
     others = tuple(one for one in sheets if one is not sheet)
     return TakenIn(taken, reader, questions, after, known, files, answers_file, left_file, others)
-
-
-def _of_other_sheets(sheets: Sequence[Rows], reader: SheetReader) -> Iterator[str]:
-    """Which of the sheets that were not read have parents that were not found."""
-    lacking = (one for one in reader.drafts.values() if one.parents is not None and not (one.sire and one.dam))
-    lost = {one_case(word): word for one in lacking for word in one.parents or () if not reader.knows(word)}
-    for sheet in sheets:
-        cells = (one_case(cell) for row in sheet.rows for cell in row if cell)
-        if found := next((lost[cell] for cell in cells if cell in lost), ""):
-            yield f"  '{found}', a parent here that was not found, stands in {sheet.name}: `undo`, and take that sheet in first."
-
-
-def _weighing_otherwise(reader: SheetReader, drafts: Sequence[Draft], book: Book) -> frozenset[str]:
-    """Those of these animals on record that are here, and of which neither the log nor a note has the weight of the sheet."""
-    logged = {(row.animal, row.value) for row in book.private.log if row.event == "weight"}
-    weighed = ((draft, reader.record_of(draft)) for draft in drafts if draft.weight)
-    new = [(draft, animal) for draft, animal in weighed if not animal.sold and animal.away is None]
-    roots = {
-        file: composed((book.folder / file).read_text(encoding="utf-8"), file)[0]
-        for file in {one.place.file for _, one in new}
-    }
-
-    def noted(animal: Animal) -> str:
-        record = table_at(roots[animal.place.file], animal.place)
-        private = None if record is None else record.get("private")
-        return str(private.get("weight_g", "")) if isinstance(private, Table) else ""
-
-    return frozenset(
-        draft.id for draft, animal in new if (animal.id, draft.weight) not in logged and noted(animal) != draft.weight
-    )
 
 
 def remembered(folder: Path) -> Mapping[str, str]:
@@ -255,12 +222,11 @@ def _written(
     was left."""
     stem, held, questions = stem_of(name), files_in(folder), reader.questions
     files, answers, left = [], "", ""
-    tell = taken.left and (taken.adds or _new_to_tell(folder, taken.left))
     if questions.asked and (taken.adds or questions.said):
         answers = free_name(f"{FOLDER}/{stem}.yaml", held)
         head = f"Answers given when {name} was taken in, {reader.days.today.isoformat()}. They are used again; private."
         files.append(create(folder, answers, as_file(questions, head)))
-    if tell:
+    if taken.left:
         left = free_name(f"{FOLDER}/left-{stem}.csv", held)
         files.append(create(folder, left, left_as_file(taken.left, name)))
     if taken.currency:
@@ -270,13 +236,6 @@ def _written(
     files += [create(folder, file, made.texts[file]) for file in ordered]
     files += [add_young(folder, one.clutch, one.keys, one.young) for one in taken.joined.values()]
     return tuple(files), answers, left
-
-
-def _new_to_tell(folder: Path, left: Sequence[Left]) -> bool:
-    """Whether something is left for a reason that no earlier file of what was left tells."""
-    earlier = (folder / FOLDER).glob("left-*.csv")
-    told = {line for file in earlier for line in file.read_text(encoding="utf-8").splitlines()}
-    return any(_as_row(one) not in told for one in left)
 
 
 def look_at_remarks(reader: SheetReader, drafts: Sequence[Draft], folder: Path) -> None:
@@ -346,11 +305,8 @@ def _differences(draft: Draft, animal: Animal, collection: Collection) -> Iterat
         yield f"{animal.id}: it died, by the sheet; the record says nothing: {draft.command_died()}"
 
 
-def add_news(taken: Taken, reader: SheetReader, drafts: Sequence[Draft], otherwise: Container[str], book: Book) -> None:
-    """The sales and weights of animals on record that are new, once the breeder says that they are to be written.
-
-    `otherwise`: those that weigh otherwise than on record.
-    """
+def add_news(taken: Taken, reader: SheetReader, drafts: Sequence[Draft], book: Book) -> None:
+    """The sales and weights of animals on record that are new, once the breeder says that they are to be written."""
     sold_before = {name for sale in book.private.sales for name in sale.animals}
     weighed = {(row.animal, str(row.on)) for row in book.private.log if row.event == "weight"}
 
@@ -360,7 +316,7 @@ def add_news(taken: Taken, reader: SheetReader, drafts: Sequence[Draft], otherwi
     dated = [draft for draft in drafts if draft.weight and draft.weighed]
     weights = [draft for draft in dated if (record(draft).id, draft.weighed) not in weighed]
     for draft in drafts:
-        if not draft.weighed and draft.id in otherwise:
+        if draft.weight and not draft.weighed:
             reader.left.leave(draft, "weight", draft.cells["weight"], "a weight without the day it was taken")
     if not sales and not weights:
         return
@@ -418,11 +374,9 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
     whole = sum(not one.what for one in left)
     counts = [words.plural(whole, "whole row")] if whole else []
     counts += [words.plural(len(left) - whole, "single cell")] if len(left) > whole else []
-    none = "all of rows on record or told before, so no file of them was made"
-    where = f", each with its reason in {file}" if file else f", {none}"
     yield (
-        f"Left out: {words.join_and(counts)}{where}. When every question is answered, write what you know of what was left out"
-        " into the records. The first of each reason:"
+        f"Left out: {words.join_and(counts)}, each with its reason in {file}. When every question is answered, write what"
+        " you know of what was left out into the records. The first of each reason:"
     )
     reasons: dict[tuple[bool, str], list[Left]] = {}
     for one in sorted(left, key=lambda one: bool(one.what)):
@@ -433,17 +387,15 @@ def left_text(left: Sequence[Left], rows: int, file: str) -> Iterator[str]:
         alike = f" (and {len(more)} more for the same reason)" if more else ""
         yield f"  line {one.line}{f', {one.what}' if one.what else ''}{written}: {one.why}{alike}"
     if len(reasons) > MOST_REASONS:
-        yield f"  and {words.plural(len(reasons) - MOST_REASONS, 'more reason')}{f' in {file}' if file else ''}"
+        yield f"  and {words.plural(len(reasons) - MOST_REASONS, 'more reason')} in {file}"
 
 
 def left_as_file(left: Sequence[Left], sheet: str) -> str:
     """The file of what was not taken."""
     head = f"# What was not taken of {sheet}, and why; its animals keep such cells under `private`. Write what you know into the records.\n"
-    return head + "line,column,written,why\n" + "".join(f"{_as_row(one)}\n" for one in left)
-
-
-def _as_row(one: Left) -> str:
-    return cells_as_line([without_formula(cell) for cell in (str(one.line), one.what, one.written, one.why)], ",")
+    cells = ([str(one.line), one.what, one.written, one.why] for one in left)
+    rows = (cells_as_line([without_formula(cell) for cell in row], ",") for row in cells)
+    return head + "line,column,written,why\n" + "".join(f"{row}\n" for row in rows)
 
 
 def asked_text(questions: Dialogue, file: str) -> Iterator[str]:
@@ -462,7 +414,7 @@ def asked_text(questions: Dialogue, file: str) -> Iterator[str]:
         if near and key.casefold() not in put:
             yield f"  '{key}' of your file of answers is the key of no question; the nearest is '{put[near]}'."
     if (still or questions.misfits) and not file:
-        yield "  Nothing new was taken, and nothing was written; to answer, run the same line again at a terminal."
+        yield "  Nothing new was taken, and no record was written; to answer, run the same line again at a terminal."
     elif still or questions.misfits:
         yield (
             f"  You can still answer, as long as you have edited no record (`undo` refuses after that): copy {file}, write your answers"
