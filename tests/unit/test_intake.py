@@ -66,7 +66,7 @@ ANSWERS = {
     "word Fogg": "my own line: recessive",
     "only hets": "yes",
     "possible het": "50%",
-    "currency": "leave out",
+    "currency": "EUR",
     "sold prices": "yes",
     "day of weights": "2026-10-31",
     "returned animals": "here",

@@ -425,7 +425,7 @@ def test_an_amount_with_other_words_is_no_price(tmp_path: Path, cell: str, amoun
 def test_what_was_paid_in_another_currency_is_left(tmp_path: Path) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     rows = "ID,Sex,Genes,Status,Sold for,Sold to\nA-1,m,Clown,sold,$200,Tom\nA-2,m,Clown,sold,200,Tom\n"
-    made, book = taken(tmp_path, rows.encode(), {"currency": "leave out"})
+    made, book = taken(tmp_path, rows.encode(), {"currency": "EUR"})
     assert [sale.agreed for sale in book.private.sales] == [None, Fraction(200)]
     assert [one.written for one in made.left] == ["$200"]
 

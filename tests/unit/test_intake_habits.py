@@ -488,7 +488,7 @@ def test_what_was_paid_otherwise_than_the_price_is_no_payment_of_the_price(tmp_p
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     sheet = "ID,Sex,Genes,Status,Price,Paid,Sold to,Date sold\nA-1,f,Clown,sold,180,£210,Tom,2026-01-10\n"
     sheet += "A-2,f,Clown,hold,500,100,Jo Fenn,\nA-3,f,Clown,hold,500,50,,\n"
-    made, book = taken(tmp_path, sheet.encode(), {"sold prices": "yes", "currency": "leave out"}, "list.csv")
+    made, book = taken(tmp_path, sheet.encode(), {"sold prices": "yes", "currency": "EUR"}, "list.csv")
     sold, held = book.private.sales
     assert (sold.agreed, sold.payments, sold.note) == (None, (), "paid: £210")
     assert "price_as_written: 180" in (tmp_path / "animals/from-list.yaml").read_text(encoding="utf-8")
@@ -617,7 +617,7 @@ def test_prices_shown_in_another_currency_are_asked_about_as_those_of_a_text_are
     BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
     made, after = taken(tmp_path, raw.getvalue(), {}, "mine.xlsx")
     (question,) = (one for key, one in made.questions.asked.items() if key.startswith("currency"))
-    assert question.text == "2 prices are marked $, such as $350; this collection counts in EUR."
+    assert question.text.startswith("This sheet has 2 prices, such as $350, and this collection counts in EUR. ")
     assert after.collection.animals["A-1"].price is None
 
 

@@ -6,7 +6,6 @@ Sums are in the currency of their own sign or of the heading of their column, el
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import get_args
 
@@ -36,7 +35,7 @@ from clutchlight.intake.columns import Columns, sign_among
 from clutchlight.intake.days import SheetDays
 from clutchlight.intake.words import CODES, DOLLARS, HOW_DIED, SIGNS, YES, one_of
 from clutchlight.model import Status
-from clutchlight.wording.words import join_and, plural
+from clutchlight.wording.words import plural
 
 _SLIP = 10
 """An amount of money for a snake below which a part of one may be a slip: `1,45`."""
@@ -239,17 +238,14 @@ NOT_SAID = "a currency that is not said"
 
 
 class SheetMoney(Struct, frozen=True):
-    """`currency`: that of the collection. `any_sign`: whether another sign does not matter. `unsigned`: by role, the currency of a sum
-    without a sign, where it is another.
-    """
+    """`currency`: that of the collection. `unsigned`: by role, the currency of a sum without a sign, where it is said."""
 
     currency: str | None
-    any_sign: bool = False
     unsigned: Mapping[str, str] = field(default_factory=dict)
 
     def counts(self, price: Price) -> bool:
         """Whether an amount is in the currency of the collection."""
-        return self.any_sign or self._meant(price.currency) in (None, self.currency)
+        return self._meant(price.currency) in (None, self.currency)
 
     def _meant(self, sign: str | None, role: str = "") -> str | None:
         """A sign as a currency: a bare `$` is of the dollars that the heading of its column names, else of the collection's."""
@@ -267,66 +263,42 @@ class SheetMoney(Struct, frozen=True):
 def money_of(
     rows: Sequence[AnimalRow], columns: Columns, currency: str | None, questions: Dialogue, *, counted: bool
 ) -> SheetMoney:
-    """How the sums of a sheet count. `counted`: amounts stand on record, so that the currency of the collection stays as it is."""
+    """How the sums of a sheet count, asked once. `counted`: amounts stand on record, so that the collection keeps its currency."""
     signs = {role: sign_among(columns.called(role)) for role in ("price", "paid")}
     headed = {role: SIGNS.get(sign.casefold(), sign) for role, sign in signs.items() if sign}
     plainly = SheetMoney(currency, unsigned=headed)
     cells = [(role, row.cells[role]) for row in rows for role in signs if role in row.cells]
     found = [(cell, price) for role, cell in cells if (price := plainly.price_in(role, cell)) is not None]
     sums = [(cell, price.currency) for cell, price in found if price.amount not in ("ask", "0")]
-    marked = Counter(sign for _, sign in sums if sign)
-    others = sorted(marked.keys() - {currency})
-    if others:
-        return _other_signs(sums, others, plainly, questions, counted=counted)
-    if not sums or marked or counted or currency not in (None, CURRENCY):
+    others = [cell for cell, sign in sums if sign not in (None, currency)]
+    some_own = currency in [sign for _, sign in sums if sign]
+    if not others and (not sums or some_own or counted or currency not in (None, CURRENCY)):
         return plainly
-    own = (currency, f"they are {currency}, as collection.yaml says") if currency else ("not known", "none is written")
-    codes = (code for code in ("USD", "EUR", "GBP") if code != currency)
+    first = others[0] if others else sums[0][0]
+    here = f"counts in {currency}" if currency else "has no currency yet"
+    note = "a price with another sign is kept as a note"
+    then = f"collection.yaml then says so; {note}"
+    if counted:
+        then = f"they are kept as notes, since amounts in {currency} are on record"
+    own = ((currency, f"they are {currency}, as collection.yaml says; {note}"),) if currency else ()
     answer = questions.put(
-        "currency of sums without a sign",
-        f"{plural(len(sums), 'price of this sheet names', 'prices of this sheet name')} no currency, such as {sums[0][0]}, and no price is"
-        " on record yet. In which currency are your prices?",
-        (own, *((code, f"collection.yaml then says `currency: {code}`") for code in codes)),
+        "currency",
+        f"This sheet has {plural(len(sums), 'price')}, such as {first}, and this collection {here}. In which currency are your prices?",
+        (
+            *own,
+            *((code, then) for code in ("USD", "EUR", "GBP") if code != currency),
+            ("not known", "each price without a sign, or with another, is kept as a note"),
+        ),
         "the three letters of another, such as CHF",
-        unanswered=own[0],
+        unanswered="not known" if not currency or (others and not some_own) else currency,
+        of_sheet=True,
         wrong=_no_currency,
     )
-    return plainly if answer == "not known" else SheetMoney(answer.upper(), unsigned=headed)
+    if counted or answer == "not known":
+        unsaid = NOT_SAID if answer == "not known" else answer.upper()
+        return replace(plainly, unsigned={**dict.fromkeys(signs, unsaid), **headed})
+    return replace(plainly, currency=answer.upper())
 
 
 def _no_currency(answer: str) -> str:
     return "" if answer.upper() in CODES or _CODE.fullmatch(answer) else f"'{answer}' is no currency"
-
-
-def _other_signs(
-    sums: Sequence[tuple[str, str | None]],
-    signs: Sequence[str],
-    plainly: SheetMoney,
-    questions: Dialogue,
-    *,
-    counted: bool,
-) -> SheetMoney:
-    """The same where some are marked with another currency than the collection's: asked once."""
-    own = plainly.currency or "the collection's currency"
-    other = {"$": "USD"}.get(signs[0], signs[0]) if len(signs) == 1 and not counted else ""
-    first = next(cell for cell, sign in sums if sign in signs)
-    foreign, unsigned = sum(sign in signs for _, sign in sums), sum(sign is None for _, sign in sums)
-    kept = f"prices with such a sign are kept as notes{f'; those without one are {own}' if unsigned else ''}"
-    choices = [(f"all {own}", f"the sign is wrong or does not matter: the numbers are {own}"), ("leave out", kept)]
-    if other:
-        choices.insert(0, (other, f"collection.yaml then says `currency: {other}`; a price without a sign is {other}"))
-    if other and unsigned and plainly.currency not in [sign for _, sign in sums if sign]:
-        choices.append(("not known", "all these prices are kept as notes"))
-    answer = questions.put(
-        "currency",
-        f"{plural(foreign, 'price is', 'prices are')} marked {join_and(signs)}, such as {first}"
-        f"{f', and {unsigned} without a sign' if unsigned else ''}; this collection counts in {own}.",
-        tuple(choices),
-        "" if counted else "the three letters of another, such as CAD, which collection.yaml then says",
-        of_sheet=True,
-        wrong=_no_currency,
-    )
-    if not counted and not _no_currency(answer):
-        return replace(plainly, currency=answer.upper())
-    unsaid = dict.fromkeys(("price", "paid"), NOT_SAID) if answer == "not known" else {}
-    return replace(plainly, any_sign=answer.startswith("all "), unsigned={**unsaid, **plainly.unsigned})
