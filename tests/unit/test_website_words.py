@@ -322,6 +322,24 @@ def test_nobody_is_a_proven_breeder_by_a_clutch_that_counts_for_nothing(tmp_path
     assert "Clutch: C25-1." in page
 
 
+def test_the_clutches_of_an_animal_say_which_did_not_hatch_and_which_is_perhaps_not_his(tmp_path: Path) -> None:
+    animals = "".join(
+        f"- {{id: {name}, sex: {sex}, hatched: 2021}}\n"
+        for name, sex in (("M-1", "male"), ("M-2", "male"), ("F-1", "female"))
+    )
+    clutches = """\
+- {id: C25-1, sire: M-1, dam: F-1, eggs: 1, laid: 2025-05-12, hatched: 2025-07-12, young: [1 f normal]}
+- {id: C26-1, sire: [M-1, M-2], dam: F-1, eggs: 1, laid: 2026-05-12}
+"""
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutches})
+    for name, told in (
+        ("M-1", "Clutches (C26-1 not hatched; C26-1 perhaps not his): C25-1, C26-1."),
+        ("M-2", "Clutch (not hatched; perhaps not his): C26-1."),
+        ("F-1", "Clutches (C26-1 not hatched): C25-1, C26-1."),
+    ):
+        assert told in " ".join(page_of(book, addresses.animal(name)))
+
+
 def test_the_page_of_an_animal_rests_on_no_clutch_that_moved_only_its_young() -> None:
     """A sibling's clutch of 2026 moved figures of Rowan's young; his own page, with his last clutch of 2024, says nothing of it."""
     page = page_of(book_of(GALLERY / "more-than-its-dam"), "animals/M-1/index.html")
@@ -342,7 +360,7 @@ def test_where_she_may_have_bred_alone_no_other_male_is_spoken_of(tmp_path: Path
     page = " ".join(
         BARE.page(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch}, addresses.animal("M-1"))
     )
-    assert "Clutch that he sired or may have sired:" in page
+    assert "Clutch (perhaps not his):" in page
     assert "another male" not in page
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from clutchlight.model import NOBODY, Animal, Clutch, Locus, Species, When
 from clutchlight.model.ledger import DatedRecord
 from clutchlight.model.private import plain_amount
+from clutchlight.model.traits import grouped
 from clutchlight.site import addresses
 from clutchlight.site.context import Context
 from clutchlight.site.parts import Card, Fact, Link, Parent, SaidOnCard, State, Welfare, Word
@@ -324,11 +325,16 @@ def card_link(context: Context, page: str, animal: Animal) -> Link | None:
 
 
 def clutches_intro(context: Context, animal: Animal) -> str:
-    """What stands before the clutches of an animal; of a male whether all are surely his."""
+    """What stands before the clutches of an animal: "Clutch (perhaps not his):", "Clutches (C26-02 not hatched):"."""
     clutches = [context.collection.clutches[key] for key in context.bred(animal.id)]
-    sired = (context.clutch_statement(clutch.id) for clutch in clutches if clutch.dam != animal.id)
-    doubted = any(
-        [one.id for one in said.sires] != [animal.id] or said.sires[0].by_claim or said.by_others for said in sired
-    )
-    several = "Clutch" if len(clutches) == 1 else "Clutches"
-    return f"{several} that he sired or may have sired:" if doubted else f"{several}:"
+    told = [("not hatched", clutch.id) for clutch in clutches if not clutch.hatched]
+    for clutch in clutches:
+        stated = context.clutch_statement(clutch.id)
+        doubted = [one.id for one in stated.sires] != [animal.id] or stated.sires[0].by_claim or stated.by_others
+        if clutch.dam != animal.id and doubted:
+            told.append(("perhaps not all his" if clutch.sires.kind == "mixed" else "perhaps not his", clutch.id))
+    notes = [
+        what if len(found) == len(clutches) else f"{join_and(found)} {what}" for what, found in grouped(told).items()
+    ]
+    noted = f" ({'; '.join(notes)})" if notes else ""
+    return f"{'Clutch' if len(clutches) == 1 else 'Clutches'}{noted}:"
