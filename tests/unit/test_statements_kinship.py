@@ -149,9 +149,9 @@ LINEAGE = {
 @pytest.mark.parametrize(
     ("sire", "dam", "inbreeding", "expected", "more"),
     [
-        ("I", "J", "5/16", "father and daughter", " "),
-        ("K", "J", "9/32", "full siblings", " "),
-        ("J", "L", "5/32", "half-siblings", " "),
+        ("I", "J", "5/16", "father and daughter", ""),
+        ("K", "J", "9/32", "full siblings", ""),
+        ("J", "L", "5/32", "half-siblings", ""),
         ("I", "O", "15/32", "father and daughter", " "),
         ("G", "H", "1/16", "first cousins", ""),
         ("E", "H", "1/8", "uncle and niece", ""),
@@ -165,7 +165,7 @@ LINEAGE = {
 def test_closer_kin_than_by_their_relation_are_so_told(
     sire: str, dam: str, inbreeding: str, expected: str, more: str
 ) -> None:
-    """As where an ancestor is inbred; not by an unrecorded sire of siblings, one of two, or a twin of an ancestor."""
+    """Not by an inbred ancestor; nor by an unrecorded sire of siblings, one of two, or a twin of an ancestor."""
     homes = {(sires, mother): f"{sires}x{mother}" for sires, mother, _ in LINEAGE.values()}
     young = [
         Animal(name, "ball-python", HERE, dam=mother, clutch=homes[sires, mother], egg=egg or name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from functools import partial
 from typing import NamedTuple
@@ -47,11 +48,12 @@ def kinship_of(
         return Relation(f"{of} parents are not related, as far as is recorded")
     of_two = collection, sire.id, dam
     if found := _line_of_descent(*of_two) or _clutchmates(*of_two) or _side_by_side(*of_two):
-        if found.alone == inbreeding:
+        alone = found.alone and found.alone * _if_inbred(collection, found.through, sires_of)
+        if alone == inbreeding:
             return Relation(f"{of} parents are {found.brief}", found.brief)
         least, closer = _least(*of_two, inbreeding, sires_of), ""
-        if found.alone is not None:
-            closer = f", and {'perhaps ' * (least <= found.alone)}more closely related than that usually means"
+        if alone is not None:
+            closer = f", and {'perhaps ' * (least <= alone)}more closely related than that usually means"
         return Relation(f"{of} parents are {found.brief}{closer}", found.brief, least != inbreeding)
     known = partial(_known, collection)
     shared = reached([sire.id], known) & reached([dam], known)
@@ -84,12 +86,19 @@ def _least(collection: Collection, sire: str, dam: str, inbreeding: Fraction, si
     return kinship_of_pair(collection, sire, dam, sires_of, least=True)
 
 
+def _if_inbred(collection: Collection, through: Sequence[str | None], sires_of: SiresOf | None) -> Fraction:
+    """How many times the usual coefficient the inbreeding of these makes: the mean of 1 + F; None: one that is not recorded."""
+    times = [1 if name is None else 2 * kinship_of_pair(collection, name, name, sires_of) for name in through]
+    return Fraction(sum(times), len(times))
+
+
 class _Kin(Struct, frozen=True):
     """How two parents are related. `brief`: what they are, sire first; `alone`: the coefficient of their young if they are related in no
-    other way, and those through whom they are not inbred; None: not known."""
+    other way, and those `through` whom they are not inbred; None: not known."""
 
     brief: str
     alone: Fraction | None
+    through: tuple[str | None, ...]
 
 
 def _known(collection: Collection, animal: str) -> tuple[str, ...]:
@@ -104,9 +113,9 @@ def _line_of_descent(collection: Collection, sire: str, dam: str) -> _Kin | None
     for steps, grand in _ELDERS.items():
         value = Fraction(1, 2 ** (steps + 1))
         if sire in _ancestors(collection, dam, steps):
-            return _Kin(f"{grand}father and {grand}daughter", value)
+            return _Kin(f"{grand}father and {grand}daughter", value, (sire,))
         if dam in _ancestors(collection, sire, steps):
-            return _Kin(f"{grand}son and {grand}mother", value)
+            return _Kin(f"{grand}son and {grand}mother", value, (dam,))
     return None
 
 
@@ -126,8 +135,8 @@ def _clutchmates(collection: Collection, sire: str, dam: str) -> _Kin | None:
     if collection.animals[sire].sire and collection.animals[dam].sire:
         return None
     if isinstance(clutch.sires.only, Unrecorded):
-        return _Kin("full siblings", Fraction(1, 4))
-    return _Kin("from one clutch", None)
+        return _Kin("full siblings", Fraction(1, 4), (clutch.dam, None))
+    return _Kin("from one clutch", None, ())
 
 
 _BESIDE = (
@@ -156,11 +165,11 @@ def _through(collection: Collection, one: str, other: str, steps: int, names: tu
     half, full = names
     first, second = collection.animals[one], collection.animals[other]
     if (first.egg or one) == (second.egg or other):
-        return _Kin(f"{full} through identical twins", Fraction(1, 2 ** (steps + 1)))
+        return _Kin(f"{full} through identical twins", Fraction(1, 2 ** (steps + 1)), (one,))
     home = collection.clutches.get(first.clutch or "")
     by_one = home is not None and home.sires.kind != "mixed" and NOBODY not in dict(home.sires.candidates)
     together = by_one and second.clutch == first.clutch
     shared = {*_known(collection, one)} & {*_known(collection, other)}
     if len(shared) > 1 or (shared and together and not (first.sire and second.sire)):
-        return _Kin(full, Fraction(1, 4 * 2**steps))
-    return _Kin(half, Fraction(1, 8 * 2**steps)) if shared else None
+        return _Kin(full, Fraction(1, 4 * 2**steps), (*sorted(shared), None)[:2])
+    return _Kin(half, Fraction(1, 8 * 2**steps), tuple(shared)) if shared else None
