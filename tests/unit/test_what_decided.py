@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from types import SimpleNamespace
@@ -14,6 +15,7 @@ from clutchlight.genetics.inference import infer
 from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.pipeline import Book
+from clutchlight.planning.years_end import told_by
 from clutchlight.site import addresses, statement_part
 from clutchlight.statements.asked import Asked
 from clutchlight.statements.family import clutch_words, relative_words
@@ -404,6 +406,23 @@ def test_the_test_of_an_identical_twin_is_told_as_that(tmp_path: Path) -> None:
     assert told in [str(one) for one in trait.because]
 
 
+@pytest.mark.parametrize(
+    ("born", "since"), [("claims: {Piebald: 66%}", True), ("sire: M-1, dam: F-2, hatched: 2021-07-01", False)]
+)
+def test_the_later_look_of_a_mate_tells_by_their_clutch(tmp_path: Path, born: str, since: bool) -> None:
+    """Neither of their young is Piebald; the look of a brother tells of his sister without them."""
+    animals = (
+        "- {id: M-1, sex: male, shows: normal, claims: {Piebald: 50%}}\n"
+        "- {id: F-2, sex: female, shows: normal, claims: {Piebald: 50%}}\n"
+        f"- {{id: F-1, sex: female, shows: normal, {born}}}\n"
+        f"- {{id: M-2, sex: male, looks: [{{on: 2026-10-02, shows: [Piebald]}}], {'' if since else born}}}\n"
+    )
+    clutch = CLUTCH.replace("SIRE", "M-2").replace("YOUNG", "1 normal, 2 normal")
+    book = BARE.book(tmp_path, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
+    found = told_by(book.collection.clutches["C26-01"], book.inference, date(2026, 11, 28))
+    assert [one.since for one in found if one.animal == "F-1"] == [since]
+
+
 def test_a_parent_that_had_a_chance_once_has_a_record(tmp_path: Path) -> None:
     """A claim that results rule out, and one that was withdrawn, are no absence of a record."""
     animals = (
@@ -602,6 +621,8 @@ def test_a_proof_stands_at_the_clutch_that_proved_it(tmp_path: Path) -> None:
         place for place, line in enumerate(lines) if "taken as certain after it; proven het Clown by C26-01" in line
     )
     assert lines[at - 1] == "- ### Clown: recorded earlier"
+    settled = [one.settled for one in told_by(book.collection.clutches["C24-01"], book.inference, date(2026, 11, 28))]
+    assert settled == [False]
 
 
 def test_one_of_two_forms_is_proven_by_the_clutch_that_shows_either(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, log, page_of
 
 from clutchlight.desk import Season
 from clutchlight.desk.pages import DeskFraming, DeskTheme
-from clutchlight.desk.today import YearView, year_page
+from clutchlight.desk.today import year_page
 from clutchlight.pipeline import Book
 from clutchlight.planning.years_end import SeasonOfTheRoom, years
 from clutchlight.shipped import themes
@@ -26,21 +27,6 @@ def clutch(name: str, sire: str, dam: str, laid: str, rest: str) -> dict[str, st
 
 def season_in(book: Book, began: int, day: date = DAY) -> SeasonOfTheRoom:
     return next(one for one in years(book.inference, book.private, day) if one.began == began)
-
-
-def year_in(book: Book, began: str, day: date = DAY) -> YearView:
-    """A season as the page has it."""
-    page = year_page(DeskFraming(Season(book, day), DeskTheme(load_theme("paper", [themes()]))))
-    years: tuple[YearView, ...] = page.shown["years"]
-    return next(one for one in years if one.heading == began)
-
-
-def told_in(book: Book, began: str, day: date = DAY) -> list[tuple[str, str]]:
-    return [(line.text, line.detail) for line in year_in(book, began, day).told]
-
-
-def asked_in(book: Book, began: str) -> list[str]:
-    return [line.detail for line in year_in(book, began).asked]
 
 
 def season_of(folder: Path, began: int, files: dict[str, str]) -> SeasonOfTheRoom:
@@ -65,8 +51,10 @@ def test_a_clutch_tells_of_a_trait_of_which_nothing_was_said(tmp_path: Path) -> 
     """Both of its parents, of whom nothing was on record, are het: nobody expected that."""
     young = "eggs: 1\nhatched: 2026-08-25\nyoung: [1 Piebald]"
     book = FAMILY.book(tmp_path, clutch("C26-02", "M-02", "F-02", "2026-06-30", young))
-    told = "Clutch C26-02 had one hatchling, which is Piebald: nothing said before, certain now, resting on an unexpected result."
-    assert {("F-02", told), ("M-02", told)} <= {*told_in(book, "2025/26")}
+    page = year_page(DeskFraming(Season(book, DAY), DeskTheme(load_theme("paper", [themes()]))))
+    told = "nothing said before C26-02, certain after it, resting on an unexpected result: settled"
+    found = {line.text: line.detail for line in page.shown["years"][0].told}
+    assert (found["Piebald of F-02"], found["Piebald of M-02"]) == (told, told)
 
 
 def test_what_is_not_known_is_never_none(tmp_path: Path) -> None:
@@ -114,7 +102,7 @@ def test_a_clutch_of_somebody_else_is_none_of_the_rooms(tmp_path: Path) -> None:
         clutch(
             "X26-1",
             "M-02",
-            "F-01",
+            "F-02",
             "2026-05-01",
             "eggs: 9\nhatched: 2026-07-01\ntally: [9 x normal]\nreported_by: them",
         ),
@@ -138,10 +126,11 @@ def test_what_a_clutch_told_is_told_of_that_clutch(tmp_path: Path) -> None:
             "season/old.yaml": "- {female: F-01, males: [M-01], from: 2025-11-01, until: 2026-06-30, want: [Piebald], purpose: prove}\n"
         },
     )
-    told = "Clutch C26-01 with a Piebald mate had four hatchlings, one of them Piebald: 2 in 3 before, certain now."
-    assert told_in(book, "2025/26") == [("F-01", told)]
-    assert asked_in(book, "2025/26") == ["settled by C26-01: Piebald of F-01"]
     found = season_in(book, 2025)
+    (told,) = found.told
+    assert (told.clutch, told.animal, told.trait) == ("C26-01", "F-01", "Piebald")
+    assert (told.before, told.after, told.settled) == (Fraction(2, 3), Fraction(1), True)
+    assert found.asked[0].told == (told,)
     assert (found.plans, found.plans_laid) == (1, 1)
 
 
@@ -177,8 +166,9 @@ def test_a_clutch_laid_in_the_season_after_its_plan_began_answers_it(tmp_path: P
     plan = "- {female: F-02, males: [M-01], from: 2026-06-01, until: 2026-10-31, want: [Piebald], purpose: prove}\n"
     rest = "eggs: 4\nhatched: 2026-08-30\ntally: [2 x Piebald, 2 x normal]"
     book = FAMILY.book(tmp_path, {"season/old.yaml": plan, **clutch("C26-02", "M-01", "F-02", "2026-07-02", rest)})
-    assert asked_in(book, "2025/26") == ["settled by C26-02: Piebald of F-02"]
-    assert [name for name, _ in told_in(book, "2026/27")] == ["F-02"]
+    (asked,) = season_in(book, 2025).asked
+    assert asked.told == tuple(one for one in season_in(book, 2026).told if one.clutch == "C26-02")
+    assert asked.told
 
 
 def test_a_test_of_its_young_is_not_what_the_clutch_said_when_it_hatched(tmp_path: Path) -> None:
@@ -186,47 +176,8 @@ def test_a_test_of_its_young_is_not_what_the_clutch_said_when_it_hatched(tmp_pat
     young = "eggs: 1\nhatched: 2026-07-30\nyoung: [{id: C26-02-1, tests: [{trait: Clown, copies: 1, on: 2026-11-02}]}]"
     animals = {"animals/more.yaml": "- {id: F-09, sex: female, hatched: 2020, shows: normal, claims: {Clown: 50%}}\n"}
     files = {**animals, **clutch("C26-02", "M-02", "F-09", "2026-06-05", young)}
-    told = (
-        "A test of its young C26-02-1 on 2 November 2026 found one copy of Clown: 1 in 2 before, taken as certain now, if M-02"
-        " carries nothing unrecorded."
-    )
-    assert ("F-09", told) in told_in(FAMILY.book(tmp_path, files), "2025/26")
-
-
-@pytest.mark.parametrize(
-    ("born", "told"), [("claims: {Piebald: 66%}", True), ("sire: M-1, dam: F-2, hatched: 2021-07-01", False)]
-)
-def test_the_later_look_of_a_mate_tells_by_their_clutch(tmp_path: Path, born: str, told: bool) -> None:
-    """Neither of their young is Piebald; the look of a brother tells of his sister without them."""
-    animals = (
-        "- {id: M-1, sex: male, shows: normal, claims: {Piebald: 50%}}\n"
-        "- {id: F-2, sex: female, shows: normal, claims: {Piebald: 50%}}\n"
-        f"- {{id: F-1, sex: female, shows: normal, {born}}}\n"
-        f"- {{id: M-2, sex: male, looks: [{{on: 2026-10-02, shows: [Piebald]}}], {born if not told else ''}}}\n"
-    )
-    rest = "eggs: 2\nhatched: 2026-08-01\nyoung: [1 normal, 2 normal]"
-    book = BARE.book(tmp_path, {"animals/all.yaml": animals, **clutch("C26-01", "M-2", "F-1", "2026-06-01", rest)})
-    later = "The look of its mate M-2 was read as Piebald: "
-    assert any(name == "F-1" and detail.startswith(later) for name, detail in told_in(book, "2025/26")) == told
-
-
-def test_what_rests_on_a_sellers_word_is_not_settled_by_the_clutch_that_made_it_certain(tmp_path: Path) -> None:
-    """A Crypton has one copy of each, and his Cryptic is a seller's word; a Clown of hers proves her Clown two years later."""
-    animals = """- {id: F-1, sex: female, hatched: 2021, shows: normal, claims: {Clown: 66%}}
-- {id: M-1, sex: male, hatched: 2021, shows: normal, claims: {Cryptic: 100%}}
-- {id: M-2, sex: male, hatched: 2021, shows: Clown}
-"""
-    plans = "".join(
-        f"- {{female: F-1, males: [M-{number}], from: 202{year}-04-01, until: 202{year}-06-30, purpose: prove}}\n"
-        for number, year in ((1, 4), (2, 6))
-    )
-    files = {"animals/all.yaml": animals, "season/old.yaml": plans}
-    for number, year, look in ((1, 4, "Crypton"), (2, 6, "Clown")):
-        rest = f"eggs: 2\nhatched: 202{year}-07-01\nyoung: [1 f {look}, 2 m]"
-        files |= clutch(f"C2{year}-01", f"M-{number}", "F-1", f"202{year}-05-01", rest)
-    book = BARE.book(tmp_path, files)
-    assert asked_in(book, "2023/24") == ["not settled; C24-01 moved Clown of F-1"]
-    assert asked_in(book, "2025/26") == ["settled by C26-01: Clown of F-1"]
+    (told,) = (one for one in season_of(tmp_path, 2025, files).told if one.trait == "Clown")
+    assert (told.animal, told.before, told.after, told.since) == ("F-09", Fraction(1, 2), Fraction(1), True)
 
 
 def test_plans_of_the_running_season_count_before_they_begin(tmp_path: Path) -> None:
@@ -256,8 +207,7 @@ def test_a_season_goes_up_to_its_day(tmp_path: Path) -> None:
     """On 1 June 2026 the eggs of 16 May lie in the incubator, and have told nothing."""
     book = FAMILY.book(tmp_path, {}, until=date(2026, 6, 1))
     found = season_in(book, 2025, date(2026, 6, 1))
-    assert ([one.id for one in found.clutches], found.over) == (["C26-01"], ())
-    assert told_in(book, "2025/26", date(2026, 6, 1)) == []
+    assert ([one.id for one in found.clutches], found.over, found.told) == (["C26-01"], (), ())
 
 
 def test_the_counts_of_the_demo_are_those_of_its_other_pages(demo_book: Book) -> None:
@@ -301,42 +251,25 @@ def test_what_a_clutch_told_later_is_not_told_yet(tmp_path: Path) -> None:
         **clutch("C26-01", "M-01", "F-01", "2026-05-16", f"eggs: 4\nhatched: 2026-07-13\n{young}"),
     }
     book = FAMILY.book(tmp_path, files)
-    of_clutch = "Clutch C26-01 with a Piebald mate had four hatchlings, none of them Piebald: a het would do that 1 time in 16; "
-    first = ("F-01", f"{of_clutch}1 in 2 before, just under 6 in 100 after it.")
-    then = (
-        "F-01",
-        "The look of its young C26-01-4 was read again as Piebald: Piebald was just under 6 in 100 before, certain now.",
-    )
-    for day, told in ((DAY, [first]), (date(2026, 11, 26), [first, then])):
-        assert told_in(book, "2025/26", day) == told
+    for day, after in ((DAY, Fraction(1, 17)), (date(2026, 11, 26), Fraction(1))):
+        (told,) = season_in(book, 2025, day).told
+        assert (told.before, told.after) == (Fraction(1, 2), after)
 
 
 def test_a_clutch_that_proves_or_shakes_what_was_said_is_told(tmp_path: Path) -> None:
     """Two claimed hets: a Piebald young proves both; fourteen normal young put both in doubt."""
     said = "- {{id: {}, sex: {}, status: breeder, shows: normal, claims: {{Piebald: 100%}}}}\n"
     claimed = said.format("X-1", "male") + said.format("Y-1", "female")
-    plan = "- {female: Y-1, males: [X-1], from: 2026-04-01, until: 2026-06-30, want: [Piebald], purpose: prove}\n"
-    for folder, tally, asked, told in (
-        (
-            tmp_path / "proved",
-            "1 x Piebald, 13 x normal",
-            "settled by C26-02:",
-            "; until then it was the seller's word.",
-        ),
-        (
-            tmp_path / "shaken",
-            "14 x normal",
-            "not settled; C26-02 moved",
-            ": taken as certain before, just over 73 in 100 now.",
-        ),
+    for folder, tally, settled, grounds in (
+        (tmp_path / "proved", "1 x Piebald, 13 x normal", True, {Fraction(1)}),
+        (tmp_path / "shaken", "14 x normal", False, set()),
     ):
         rest = f"eggs: 14\nhatched: 2026-08-25\ntally: [{tally}]"
-        files = {"animals/said.yaml": claimed, "season/old.yaml": plan}
-        book = FAMILY.book(folder, {**files, **clutch("C26-02", "X-1", "Y-1", "2026-06-20", rest)})
-        lines = [(name, detail) for name, detail in told_in(book, "2025/26") if name in ("X-1", "Y-1")]
-        assert [name for name, _ in lines] == ["Y-1", "X-1"]
-        assert all(detail.endswith(told) for _, detail in lines)
-        assert asked_in(book, "2025/26") == [f"{asked} Piebald of Y-1 and Piebald of X-1"]
+        files = {"animals/said.yaml": claimed, **clutch("C26-02", "X-1", "Y-1", "2026-06-20", rest)}
+        told = [one for one in season_of(folder, 2025, files).told if one.clutch == "C26-02"]
+        assert all(one.before == 1 and one.settled is settled for one in told)
+        assert [one.animal for one in told] == ["Y-1", "X-1"]
+        assert {one.after for one in told if one.after == 1} == grounds
 
 
 def test_a_clutch_without_a_laying_day_is_said_to_be_in_no_season(tmp_path: Path) -> None:
@@ -367,7 +300,26 @@ def test_what_holds_only_if_one_male_sired_a_clutch_is_not_settled(tmp_path: Pat
             "eggs: 4\nhatched: 2026-06-02\nyoung: [1 f Enchi, 2 m Clown, 3 f normal, 4 m normal]",
         ),
     }
-    book = BARE.book(tmp_path, files)
-    assert asked_in(book, "2025/26") == ["not settled; C26-2 moved Clown of M-3"]
-    ((_, told),) = told_in(book, "2025/26")
-    assert told.endswith(": Clown was 2 in 3 before, taken as certain now, if one male sired all of clutch C26-2.")
+    page = year_page(DeskFraming(Season(BARE.book(tmp_path, files), DAY), DeskTheme(load_theme("paper", [themes()]))))
+    (asked,), (told,) = page.shown["years"][0].asked, page.shown["years"][0].told
+    assert asked.detail == "not settled; C26-2 moved Clown of M-3"
+    assert told.text == "Clown of M-3"
+    assert (
+        told.detail == "2 in 3 before C26-2, taken as certain after it, if one male sired the whole clutch: left open"
+    )
+
+
+def test_each_clutch_of_two_possible_hets_has_the_figures_after_it(tmp_path: Path) -> None:
+    """Whatever another clutch of the pair did to them a year later."""
+    files = {
+        "animals/all.yaml": "- {id: M-3, sex: male, hatched: 2021, shows: normal, claims: {Clown: 66%}}\n"
+        "- {id: F-2, sex: female, hatched: 2020, shows: normal, claims: {Clown: 66%}}\n",
+        **clutch("C25-1", "M-3", "F-2", "2025-04-02", "eggs: 4\nhatched: 2025-06-02\ntally: [4 x normal]"),
+        **clutch("C26-1", "M-3", "F-2", "2026-04-02", "eggs: 4\nhatched: 2026-06-02\ntally: [4 x normal]"),
+    }
+    page = year_page(DeskFraming(Season(BARE.book(tmp_path, files), DAY), DeskTheme(load_theme("paper", [themes()]))))
+    of_her = [line.detail for year in page.shown["years"] for line in year.told if line.text == "Clown of F-2"]
+    assert of_her[1].startswith("2 in 3 before C25-1, ")
+    assert (
+        of_her[0].split(" before C26-1, ")[0] == of_her[1].removeprefix("2 in 3 before C25-1, ").split(" after it")[0]
+    )

@@ -4,7 +4,6 @@ ready. And the page of the year's end: each season in figures, what was asked, w
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from markupsafe import Markup
 from msgspec import Struct
@@ -32,10 +31,9 @@ from clutchlight.planning.readiness import BreedingReadiness
 from clutchlight.planning.room import season_of
 from clutchlight.planning.rotation import MaleAtWork
 from clutchlight.planning.sales import NotReady, leaving_young
-from clutchlight.planning.years_end import AskedByPlan, SeasonOfTheRoom, in_no_season, years
+from clutchlight.planning.years_end import AnswerOfClutch, AskedByPlan, SeasonOfTheRoom, in_no_season, years
 from clutchlight.site.parts import Fact
-from clutchlight.statements.notes import notes_of
-from clutchlight.statements.values import Note
+from clutchlight.statements.asked import figure_of
 from clutchlight.wording import day_words, words
 
 CHART_KEY = "A bar: with a female. A dot in it: a lock. A cross: a meal refused. A long stroke marks each week."
@@ -218,15 +216,12 @@ def _owed(season: Season) -> Iterator[RoomCard]:
 
 
 def _year(season: Season, one: SeasonOfTheRoom) -> YearView:
+    collection = season.collection
     return YearView(
         day_words.season(one.began),
         tuple(_facts(one, running=one.began == season_of(season.day))),
-        tuple(_asked(season, each) for each in one.asked),
-        tuple(
-            DeskLine(sentences.called(season.collection, note.animal), note.text)
-            for clutch in one.over
-            for note in _told_by(season, clutch)
-        ),
+        tuple(_asked(collection, each) for each in one.asked),
+        tuple(_told(season, each) for each in one.told),
     )
 
 
@@ -302,59 +297,56 @@ def _why_left_out(clutch: Clutch) -> str:
     return words.join_and([reason for holds, reason in why if holds])
 
 
-def _asked(season: Season, one: AskedByPlan) -> DeskLine:
+def _asked(collection: Collection, one: AskedByPlan) -> DeskLine:
     """ "Bracken with Dapple, for Piebald": what came of it."""
-    collection, below = season.collection, season.collection.settings.doubt_below
     males = words.join_or([sentences.called(collection, male) for male in one.plan.males])
     want = f", for {words.join_and(one.plan.want)}" if one.plan.want else ""
-    notes = _told_by(season, one.clutch) if one.clutch is not None else ()
-    last = {(note.animal, note.trait): note for note in notes if note.animal not in one.by}
-    settled = [note for note in last.values() if _settles(note, below)]
+    settled = [each for each in one.told if each.settled]
     laid = one.answer
     sires = words.join_or([sentences.called(collection, sire) for sire in one.by])
     clutch = f"{laid.clutch if laid else ''}{f', by {sires}' if sires else ''}"
     if settled:
         answer = f"settled by {clutch}: {_what(collection, settled)}"
-    elif last:
-        part = any(note.beside and note.kind != "open" for note in last.values())  # one of them may be settled
-        answer = f"{'' if part else 'not settled; '}{clutch} moved {_what(collection, [*last.values()])}"
+    elif one.told:
+        answer = f"not settled; {clutch} moved {_what(collection, one.told)}"
     elif one.by:
         answer = f"she laid {clutch}"
     elif laid is None:
         answer = one.plan.result or ("no clutch yet" if one.open else "no clutch")
     elif laid.clutch is None:
         answer = "she laid slugs alone" if laid.slugs else "she laid, and no clutch is on record"
-    elif one.clutch is not None:
+    elif one.over:
         answer = f"{laid.clutch} told nothing of its parents"
     else:
         answer = f"{laid.clutch} is laid; no outcome is on record yet"
     return DeskLine(f"{males} with {sentences.called(collection, one.plan.female)}{want}", answer, strong=not settled)
 
 
-def _settles(note: Note, below: Fraction) -> bool:
-    """Whether it is certain since, whatever was claimed, or under `doubt_below`; not where something taken back moved several alleles."""
-    if note.kind == "proven":
-        return note.after in (None, 1)
-    several = note.kind == "withdrawn" and note.beside
-    return not several and note.before is not None and note.after is not None and note.after < below <= note.before
+def _what(collection: Collection, found: Sequence[AnswerOfClutch]) -> str:
+    return words.join_and([f"{one.trait} of {sentences.called(collection, one.animal)}" for one in found])
 
 
-def _what(collection: Collection, found: Sequence[Note]) -> str:
-    told = [
-        (trait, sentences.called(collection, note.animal)) for note in found for trait in (note.trait, *note.beside)
-    ]
-    return words.join_and([f"{trait} of {name}" for trait, name in told])
-
-
-def _told_by(season: Season, clutch: Clutch) -> Iterator[Note]:
-    """What the results of a clutch did to its parents' figures, up to the day; records of an unrelated mate since then count, too."""
-    answers = season.sources.telling_its_owner
-    below = season.collection.settings.doubt_below
-    for name in clutch.parents:
-        mates = [mate for mate in clutch.parents if mate != name and not answers.kin(mate, name)]
-        for note in notes_of(answers, answers.collection.animals[name], {}):
-            since = note.on is not None and clutch.hatched is not None and clutch.hatched.last < note.on
-            told = note.cause in (clutch.id, *clutch.young) or (since and note.cause in mates)
-            small = note.after is not None and max(note.before or 0, note.after) < below
-            if told and not small and (note.on or season.day) <= season.day:
-                yield note
+def _told(season: Season, one: AnswerOfClutch) -> DeskLine:
+    """What a clutch told of a parent, with what that hangs on."""
+    collection, hatched = season.collection, season.collection.clutches[one.clutch].hatched
+    asked = figure_of(season.sources.telling, one.animal, one.trait)
+    on = hatched.last if hatched and not one.since else season.day
+    taking = "" if one.after in (0, 1) else asked.taking(on)
+    unexpected = asked.unexpected(on) if one.after else ""
+    hangs = "".join(f", {condition}" for condition in (unexpected, taking) if condition)
+    before = "taken as certain" if one.before == 1 else words.note_count(one.before) if one.before else "nothing said"
+    now = words.note_count(one.after) if one.after else "no chance left"
+    if one.after == 1 and not one.settled:
+        now = "taken as certain"
+    elif one.before == one.after:
+        now = "proven"
+    elif one.after == 1:
+        now = "certain"
+    by = "by what is known since" if one.since else "after it"
+    condition = asked.if_sired(None if one.since else one.clutch) if one.after == 1 else ""
+    unless = f", {condition}" if condition else ""
+    settled = "settled" if one.settled else "put in doubt" if one.after < one.before == 1 else "left open"
+    return DeskLine(
+        f"{one.trait} of {sentences.called(collection, one.animal)}",
+        f"{before} before {one.clutch}, {now} {by}{hangs}{unless}: {settled}",
+    )

@@ -1,20 +1,23 @@
-"""A year's end: what each season of the room came to, and which clutch answers what a plan asked.
+"""A year's end: what each season of the room came to, and what it answered.
 
 Conventions. A season runs from July to June, named by the year it began in; a clutch belongs to the season in which it was laid,
 whenever it hatched. Clutches that somebody else bred are none of the room's. Eggs are good eggs. The hatch rate is taken of the
 clutches that are over, were counted and are on record as a whole: an egg hatched that neither went bad nor died before its look could be
-seen; of twins one egg. What is not known is counted apart, and never as none.
+seen; of twins one egg. A clutch told something where the figure of a parent moved when its results came in. What is not known is counted
+apart, and never as none.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 
 from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection, Recorded
 from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private, once
 from clutchlight.model.traits import grouped
@@ -23,18 +26,35 @@ from clutchlight.planning.room import PlanAnswered, answer_to, season_of
 from clutchlight.planning.rotation import pairings
 
 
+class AnswerOfClutch(Struct, frozen=True):
+    """What the results of a clutch did to one figure of a parent. `settled`: it became certain, whatever was claimed, or fell under
+    `doubt_below`.
+
+    `since`: later records of its young or of the other parent are part of it.
+    """
+
+    clutch: str
+    animal: str
+    trait: str
+    before: Fraction
+    after: Fraction
+    settled: bool
+    since: bool
+
+
 class AskedByPlan(Struct, frozen=True):
     """A plan that was there to prove, and the laying that it came to.
 
-    `clutch`: its record, where it is over; `open`: whether the plan is. `by`: who sired the clutch, where that is none of the plan's males
-    but its backup, or another; what it told of him was not asked.
+    `over`: whether the clutch is; `open`: whether the plan is. `by`: who sired the clutch, where that is none of the plan's males but its
+    backup, or another; what it told of him was not asked.
     """
 
     plan: Plan
     answer: PlanAnswered | None
-    clutch: Clutch | None
+    over: bool
     open: bool
     by: tuple[str, ...]
+    told: tuple[AnswerOfClutch, ...]
 
 
 class SeasonOfTheRoom(Struct, frozen=True):
@@ -57,6 +77,7 @@ class SeasonOfTheRoom(Struct, frozen=True):
     plans_laid: int
     results: tuple[str, ...]
     asked: tuple[AskedByPlan, ...]
+    told: tuple[AnswerOfClutch, ...]
 
     @property
     def pairs(self) -> int:
@@ -142,6 +163,7 @@ def years(inference: Inference, private: Private, day: date) -> tuple[SeasonOfTh
             plans_laid=len(by_the_pair),
             results=tuple(plan.result for plan in to_produce if plan.result),
             asked=tuple(_asked(plan, answer, inference, day) for plan, answer in answers if plan.purpose == "prove"),
+            told=tuple(told for one in over for told in told_by(one, inference, day)),
         )
         found.append(season)
     return tuple(found)
@@ -166,9 +188,11 @@ def _hatched(clutch: Clutch) -> int:
 def _asked(plan: Plan, answer: PlanAnswered | None, inference: Inference, day: date) -> AskedByPlan:
     by = _by_another(answer, plan.males, inference) if answer is not None else ()
     record = inference.collection.clutches.get((answer.clutch if answer is not None else None) or "")
-    over = record if record is not None and _over(record, day) else None
+    over = record is not None and _over(record, day)
+    found = told_by(record, inference, day) if record is not None and over else ()
+    told = tuple(one for one in found if one.animal not in by)
     to_come = plan.result is None and plan.start is not None and plan.start.first > day
-    return AskedByPlan(plan, answer, over, answer is None and (plan.current(day) or to_come), by)
+    return AskedByPlan(plan, answer, over, answer is None and (plan.current(day) or to_come), by, told)
 
 
 def _by_another(answer: PlanAnswered, males: Sequence[str], inference: Inference) -> tuple[str, ...]:
@@ -176,3 +200,69 @@ def _by_another(answer: PlanAnswered, males: Sequence[str], inference: Inference
     left = inference.possible_sires(answer.clutch) if answer.clutch is not None else ()
     sires = tuple(sire.id for sire in left if isinstance(sire, Recorded))
     return sires if set(sires).isdisjoint(males) else ()
+
+
+def told_by(clutch: Clutch, inference: Inference, day: date) -> Iterator[AnswerOfClutch]:
+    """What the results of a clutch did to the figures of its parents, up to a day; several results of it are one step.
+
+    Of one that was certain on somebody's word: that it proved it, or put it in doubt.
+    """
+    below = inference.collection.settings.doubt_below
+    for parent in clutch.parents:
+        for locus in inference.loci_in_play(clutch.species):
+            steps = _steps(inference, clutch, parent, locus.key, day)
+            if steps is None:
+                continue
+            before, after, since = steps
+            for allele, trait in enumerate(locus.alleles, 1):
+                first, last = before.carries(allele), after.carries(allele)
+                proved = first == 1 and inference.grounds(parent, locus.key, allele).proven_by == clutch.id
+                if below <= max(first, last) and (first != last or proved):
+                    asked = parent, locus.key, allele
+                    surely = last == 1 and _proven_by_then(inference, clutch, *asked)
+                    undone = surely and (inference.if_sired(*asked) or inference.if_one_sire(*asked))
+                    settled = last < below or (surely and not undone)
+                    yield AnswerOfClutch(clutch.id, parent, trait, first, last, settled, since)
+
+
+def _proven_by_then(inference: Inference, clutch: Clutch, parent: str, locus: str, allele: int) -> bool:
+    """Whether it is proven, and by no later record than those of the clutch."""
+    if inference.grounds(parent, locus, allele).on_trust:
+        return False
+    proof = inference.proven_at(parent, locus, allele)
+    own = proof is None or _tells(inference, clutch, parent, proof)
+    return own or (proof is not None and clutch.hatched is not None and proof.on <= clutch.hatched.last)
+
+
+def _tells(inference: Inference, clutch: Clutch, parent: str, event: Event) -> bool:
+    """Whether what moved a parent is a result of the clutch: also one of a mate who is no relative, since it hatched."""
+    if event.subject == clutch.id or event.subject in clutch.young:
+        return True
+    mate = event.subject in clutch.parents and event.subject != parent
+    since = clutch.hatched is not None and clutch.hatched.last < event.on
+    weighed = since and clutch.counts and clutch.hatchlings > 0
+    return mate and weighed and not kinship_of_pair(inference.collection, parent, event.subject, inference.sires_of)
+
+
+def _steps(
+    inference: Inference, clutch: Clutch, parent: str, locus: str, day: date
+) -> tuple[Figure, Figure, bool] | None:
+    """The figure before the first result of a clutch and after its last, and whether others than its hatching count.
+
+    Where it did nothing both are as it stood; None: not computed.
+    """
+    before = after = last = stood = None
+    since = False
+    for event, figure in inference.history(parent, locus):
+        if event is not None and event.on > day:
+            break
+        if event is not None and _tells(inference, clutch, parent, event):
+            before = before or last
+            since |= event.subject != clutch.id
+            after = figure
+        if event is None or (clutch.hatched is not None and event.on <= clutch.hatched.last):
+            stood = figure
+        last = figure
+    if after is None:
+        before = after = stood
+    return (before, after, since) if isinstance(before, Figure) and isinstance(after, Figure) else None

@@ -119,7 +119,7 @@ def _change(asked: Asked, event: Event, earlier: Figure, later: Figure, when: st
     if clutch and mate and kind in ("open", "unlikely") and doubted and 0 < doubted.carries(asked.allele) < 1:
         note = _which_parent(asked, clutch, mate, event)
         if note:
-            return replace(note, before=before, after=after)
+            return note
     lead, recorded = cause_in_two(asked, event)
     out = after == 0 and asked.ruled_out_by(event)
     alone = names_trait(asked, event) and len(moved_with(asked, event)) < 2
