@@ -235,6 +235,7 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
         return joint.chance(lambda genotypes: (allele in genotypes[0], allele in genotypes[1]) == (dam, sire))
 
     one, other = (answers.named(name) for name in pair)
+    nothing_said = any(asked.of(name).background_only for name in pair)
     chances = {
         Text("both"): carried(True, True),
         Text("only ", one): carried(True, False),
@@ -245,7 +246,7 @@ def _which_parent(asked: Asked, clutch: Clutch, mate: str, event: Event) -> Note
     lead = phrase(
         "{} {}: that does not say which of {} and {} carries {}, if either does",
         answers.clutch(clutch.id),
-        hatchlings_words(hatch, "of two possible hets "),
+        hatchlings_words(hatch, "" if nothing_said else "of two possible hets "),
         one,
         other,
         asked.trait,
