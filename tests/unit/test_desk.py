@@ -93,7 +93,7 @@ def test_the_first_answers_are_those_of_the_demo(season: Season) -> None:
         ("Hold on C26-01-6", "ends 29 Nov, 4 days left"),
     ]
     ready = evening.who_is_ready(season)
-    assert (ready[0].text, ready[0].detail) == ("Not ready: Burdock (F-05)", "in a plan; with eggs or about to lay")
+    assert (ready[0].text, ready[0].detail) == ("Not ready: Burdock (F-05)", "in a plan; about to lay")
     assert (ready[1].text, ready[1].detail.split("; ")[-1]) == ("Not ready: Mote (M-08)", "561 g, commonly from 700 g")
     assert ready[2].detail == "Plum, Thistle, Hazel, Teasel, Juniper, Comfrey, Dapple, Saffron"
     assert ready[3].detail == "Cobble, Bracken, Rook"

@@ -580,13 +580,19 @@ def test_a_female_about_to_lay_is_not_ready_to_be_paired(tmp_path: Path) -> None
     after = season_of(tmp_path / "after", f"{heavy}2026-11-05,F-02,ovulation,,,")
     assert [line.detail for line in who_is_ready(before)] == ["F-01, F-02"]
     assert [line.detail for line in who_is_ready(after)] == ["F-01"]
-    assert after.with_eggs == {"F-02"}
+    assert after.about_to_lay == {"F-02"}
 
 
 def test_a_female_that_laid_by_the_log_is_not_ready_to_be_paired(tmp_path: Path) -> None:
     heavy = "2026-11-01,F-02,weight,,2200,\n2026-11-01,F-01,weight,,2200,\n"
     season = season_of(tmp_path, f"{heavy}2026-11-20,F-02,laid,,6,\n")
     assert [line.detail for line in who_is_ready(season)] == ["F-01"]
+
+
+def test_of_a_female_that_laid_the_desk_says_when_and_that_no_weight_is_logged(tmp_path: Path) -> None:
+    season = season_of(tmp_path, "2026-11-20,F-02,laid,,6,\n")
+    (ready,) = [card for card in glance(season) if card.key == "ready"]
+    assert "F-02: laid on 20 Nov; no weight is logged." in ready.nothing
 
 
 @pytest.mark.parametrize("state", ["lying", "forgotten", "lost", "reported"])
@@ -604,7 +610,7 @@ def test_the_incubator_holds_the_same_clutches_on_every_list(tmp_path: Path, sta
     assert [one.clutch for one in season.incubating] == lying
     assert [one.laid for one in season.awaited] == lying
     assert [one.id for one in phone.shown["entering"].clutches] == lying
-    assert ("F-02" in season.with_eggs) == bool(lying)
+    assert ("F-02" in season.have_laid) == bool(lying)
     assert any("write `hatched`" in text for text in notices(season)) == (state == "forgotten")
 
 
@@ -622,7 +628,7 @@ def test_whoever_is_ready_and_not_to_be_used_is_not_called_too_light(tmp_path: P
     assert who_is_ready(season) == ()
     (ready,) = [card for card in glance(season) if card.key == "ready"]
     assert ready.nothing == (
-        "No animal kept for breeding is known to be ready. F-02: with eggs or about to lay. F-01, F-03, M-01, M-02 and 2 more: no"
+        "No animal kept for breeding is known to be ready. F-02: about to lay. F-01, F-03, M-01, M-02 and 2 more: no"
         " weight is logged."
     )
     groups = phone_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))).shown["groups"]

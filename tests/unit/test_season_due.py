@@ -116,7 +116,7 @@ def test_eggs_that_do_not_come_are_a_matter_for_a_veterinarian(
     told = [line.detail for line in due_this_week(season)]
     overdue = f"overdue by {(day - date(2026, 12, 15)).days} days; look at her, and ask a reptile veterinarian"
     assert [line.partition(", ")[2] for line in told] == ([overdue] if late else [])
-    assert ("F-02" in season.with_eggs) == late
+    assert ("F-02" in season.about_to_lay) == late
     assert any("F-02" in line.detail for line in who_is_ready(season) if line.text.startswith("Ready")) != late
 
 

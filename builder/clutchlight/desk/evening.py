@@ -140,11 +140,15 @@ def _nobody_ready(season: Season) -> str:
 
 
 def _unready(season: Season) -> Mapping[str, str]:
-    """What speaks against the animals that are not ready, or is not known of them."""
-    found = (
-        (one.animal, sentences.against(season, one.animal) or "; ".join(sentences.lacks(one))) for one in season.ready
-    )
-    return {name: why for name, why in found if why}
+    """What speaks against the animals that are not ready, and what is not known of them."""
+    found = {
+        one.animal: (
+            sentences.against(season, one.animal),
+            *(sentences.lacks(one) if one.verdict == "not known" else ()),
+        )
+        for one in season.ready
+    }
+    return {name: "; ".join(filter(None, why)) for name, why in found.items() if any(why)}
 
 
 def overworked(season: Season) -> tuple[DeskLine, ...]:

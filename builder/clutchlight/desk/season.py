@@ -315,10 +315,15 @@ class Season(Struct, frozen=True, dict=True):
         return frozenset(male.animal for male in self.males if male.flags).union(self.losing)
 
     @cached_property
-    def with_eggs(self) -> frozenset[str]:
-        """The females that are about to lay, by the log, and those whose eggs lie in the incubator: not to be paired now."""
-        by_log = {item.dam for item in self.due if item.of_eggs_in_her or not item.recorded}
-        return frozenset(by_log.union(one.dam for one in self.incubating))
+    def about_to_lay(self) -> frozenset[str]:
+        """The females that are about to lay, by the log: not to be paired now."""
+        return frozenset(item.dam for item in self.due if item.of_eggs_in_her)
+
+    @cached_property
+    def have_laid(self) -> Mapping[str, When | None]:
+        """When the females laid, as far as it is known, whose eggs lie in the incubator or are in the log alone: not to be paired now."""
+        by_log = {item.dam: item.on for item in self.due if not item.recorded}
+        return {one.dam: one.laid for one in self.incubating} | by_log
 
     @cached_property
     def grown(self) -> frozenset[str]:
@@ -354,7 +359,7 @@ class Season(Struct, frozen=True, dict=True):
         pairs = []
         for (male, female), several in grouped(found).items():
             questions = tuple(sorted(several, key=lambda one: (-one.mating.settles, one.animal, one.trait)))
-            ready = male in fit and female in fit and female not in self.with_eggs
+            ready = male in fit and female in fit and female not in self.about_to_lay | self.have_laid.keys()
             pairs.append(Pair(male, female, questions, (male, female) in planned, ready))
         return tuple(sorted(pairs, key=lambda pair: (self.waits(pair.male, pair.female), *_rank(pair))))
 

@@ -364,8 +364,11 @@ def against(season: Season, name: str) -> str:
     if name in season.losing and all(flag.kind != "weight" for flag in flags):
         said.append(lost_since(season.losing[name], season.day))
     said += [flag.short for flag in flags]
-    if name in season.with_eggs:
-        said.append("with eggs or about to lay")
+    if name in season.about_to_lay:
+        said.append("about to lay")
+    elif name in season.have_laid:
+        on = season.have_laid[name]
+        said.append(f"laid {short_on(on, season.day)}" if on else "her eggs lie in the incubator")
     if found is not None:
         said += [_shortfall(short, found) for short in found.lacks if not short.open]
     elif name not in season.grown:
