@@ -176,13 +176,13 @@ def _grounds(context: Context, page: str, stated: AnimalStatement, line: Stateme
     if line.certainty == "taken as certain" and first.stands_on.kind == "claim" and whose:
         return context.linked(page, phrase("by what was said of {}", join_and(list(map(Name, whose)))))
     if first.stands_on.kind == "proven":
-        by = first.stands_on.proven_by
+        by, how = first.stands_on.proven_by, "by" if first.if_sired else "proven by"
         if by is None or not (context.has_clutch_page(by) or context.may_name(by)):
-            return "proven by a later record"
+            return f"{how} a later record"
         if by == stated.id:
-            return f"proven by its own {'test' if first.by_test else 'look'}"
+            return f"{how} its own {'test' if first.by_test else 'look'}"
         of = "clutch " if context.has_clutch_page(by) else "a test of " if first.by_test else ""
-        return context.linked(page, Text("proven by ", of, Name(by)))
+        return context.linked(page, Text(how, " ", of, Name(by)))
     if line.certainty == "taken as certain" and first.stands_on.kind == "parentage":
         return "by its parents"
     return _GROUNDS.get(first.stands_on.kind)

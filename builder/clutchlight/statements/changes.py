@@ -115,7 +115,11 @@ def _course(asked: Asked, said: AnimalStatement) -> Course:
             moments[-1] = replace(was, copies=copies)  # what no reader can see is no change
             continue
         cause = cause_words(asked, event) if event and was else NO_WORDS
-        proves = event is not None and (event == proof or (not now and _proved(asked, was, figure, event)))
+        proves = (
+            event is not None
+            and not asked.if_sired()
+            and (event == proof or (not now and _proved(asked, was, figure, event)))
+        )
         note = _note(said, asked.trait, event) if event and was else NO_WORDS
         when = asked.answers.when_of(event) if event else None
         moments.append(Moment(event, copies, label, proves, cause, note, when, excluded))

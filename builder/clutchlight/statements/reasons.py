@@ -263,7 +263,8 @@ def _by_proof(asked: Asked) -> Text:
         ):
             alone = NOBODY in dict(clutch.sires.candidates)
             how = f"{hatched_words(hatch)}{'' if alone else _from_both(asked, hatch)}"
-            return words.sentence(phrase("{} proved it{}: {}", answers.clutch(clutch.id), only, how))
+            told = "It follows from {}{}: {}" if asked.if_sired() else "{} proved it{}: {}"
+            return words.sentence(phrase(told, answers.clutch(clutch.id), only, how))
         hatched = answers.clutch(clutch.id)
         return phrase("Since {} hatched, our records leave no other way{}: it carries {}.", hatched, only, trait)
     if by is None:

@@ -391,8 +391,10 @@ def public_reasons(asked: Asked) -> tuple[Text, ...]:
 def if_one_sire(asked: Asked) -> tuple[Text, ...]:
     """What its certainty rests on where the sire of a clutch is in doubt: two males can share one."""
     condition = asked.one_sire()
-    certain = "It is proven" if asked.certain_by.kind in ("proven", "test") else "This holds"
-    return (phrase("{} only {}; two males can share a clutch.", certain, condition),) if condition else ()
+    if not condition:
+        return ()
+    certain = "It is proven" if asked.said_for_certain else "This holds"
+    return (phrase("{} only {}; two males can share a clutch.", certain, condition),)
 
 
 def _left(answers: Answers, clutch: Clutch) -> Iterator[Text]:
