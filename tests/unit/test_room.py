@@ -305,7 +305,7 @@ def test_who_is_set_apart_is_not_ready_and_told_when_planned_or_sold(tmp_path: P
 def test_a_pair_is_taken_apart_when_one_of_it_falls_ill(tmp_path: Path) -> None:
     season = season_of(tmp_path, "2026-11-20,M-02,paired,F-02,,\n2026-11-24,F-02,treatment,,,")
     said = {line.text: line.detail for line in evening(season).lines}
-    assert said["Take apart"] == "M-02 from F-02: quarantine or treatment; see below"
+    assert said["Separate"] == "M-02 from F-02: quarantine or treatment; see below"
     assert "Together now" not in said
 
 

@@ -67,7 +67,7 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
     parting = [pair for pair in now if not season.unfit.isdisjoint(pair[:2])]
     if parting:
         names = [f"{_short(season, male)} from {_short(season, female)}" for male, female, _ in parting]
-        yield DeskLine("Take apart", f"{words.first_few(names)}: quarantine or treatment; see below", strong=True)
+        yield DeskLine("Separate", f"{words.first_few_pairs(names)}: quarantine or treatment; see below", strong=True)
     pairs, long = [], False
     for male, female, since in (pair for pair in now if pair not in parting):
         asked = (today - since).days >= LONG_TOGETHER
@@ -75,7 +75,7 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         pairs.append(f"{_short(season, male)} with {_short(season, female)}{how_long}")
         long |= asked
     if pairs:
-        yield DeskLine("Together now", words.first_few(pairs), strong=long)
+        yield DeskLine("Together now", words.first_few_pairs(pairs), strong=long)
     rested = {
         male.animal for male in season.males if not male.with_now and (male.rested_days is None or male.rested_days > 0)
     }
@@ -85,7 +85,7 @@ def _at_once(season: Season) -> Iterable[DeskLine]:
         if load.turn and fit and load.begun and load.male in rested:
             turns.setdefault(load.turn, f"{_short(season, load.male)} with {_short(season, load.turn)}")
     if turns:
-        yield DeskLine("Next in turn", words.first_few(tuple(turns.values())))
+        yield DeskLine("Next in turn", words.first_few_pairs(tuple(turns.values())))
 
 
 def _at_the_tubs(season: Season) -> Iterable[DeskLine]:
@@ -135,8 +135,10 @@ def _nobody_ready(season: Season) -> str:
     """What keeps the animals that are kept for breeding, those alike together."""
     alike = grouped((why, sentences.called(season.collection, name)) for name, why in _unready(season).items())
     each = [f"{words.first_few(names)}: {why}." for why, names in alike.items()]
-    whose = "kept for breeding" if each else f"here with the status {words.join_or(CONSIDERED)}"
-    return " ".join([f"No animal {whose} is known to be ready.", *each])
+    if not any(animal.here and animal.status in CONSIDERED for animal in season.collection.animals.values()):
+        return f"No animal here has the status {words.join_or(CONSIDERED)}."
+    unknown = () if each else ("When one is, its trait file does not say: it has no `readiness`.",)
+    return " ".join(("No animal kept for breeding is known to be ready.", *each, *unknown))
 
 
 def _unready(season: Season) -> Mapping[str, str]:

@@ -297,7 +297,10 @@ class Season(Struct, frozen=True, dict=True):
 
     @cached_property
     def loads(self) -> tuple[Load, ...]:
-        return loads(self.collection, self.private, self.awaited, self.day, self.sources.inference.possible_sires)
+        """Of the males with a clutch that the winter counts; not of those whose plans are all left out."""
+        every = loads(self.collection, self.private, self.awaited, self.day, self.sources.inference.possible_sires)
+        counted = {one.dam for one in self.awaited}
+        return tuple(load for load in every if not counted.isdisjoint(load.females))
 
     @cached_property
     def ready(self) -> tuple[BreedingReadiness, ...]:

@@ -336,7 +336,7 @@ def due_why(item: Due, today: date) -> str:
     first, last = (item.first - item.on.first).days, (item.last - item.on.last).days
     seen = f"{item.after} seen" if item.after in _SEEN else item.after
     late = item.comes == "laid" and item.last + FORGOTTEN_AFTER < today
-    ends = "; `slugs only` in the log, or the `result` of her plan, ends the waiting" if late else ""
+    ends = "; `slugs only` in the log, or the `result` of a plan of hers, ends the waiting" if late else ""
     usual = "" if item.source == OWN else "commonly "
     return f"{seen} {short_when(item.on, today)}; {usual}{first} to {last} days later{ends}"
 

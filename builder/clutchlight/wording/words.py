@@ -495,7 +495,16 @@ def join_or(parts: Sequence[str]) -> Text:
 
 def first_few(found: Sequence[str]) -> Text:
     """Up to five names; of more the first four: "a, b, c, d and 3 more"."""
-    return join_and(found if len(found) <= 5 else (*found[:4], f"{len(found) - 4} more"))
+    return join_and(_few(found))
+
+
+def first_few_pairs(found: Sequence[str]) -> Text:
+    """The same of pairs, each with a word of its own between: "a with b; c with d"."""
+    return joined("; ", _few(found))
+
+
+def _few(found: Sequence[str]) -> Sequence[str]:
+    return found if len(found) <= 5 else (*found[:4], f"{len(found) - 4} more")
 
 
 def _listed(parts: Sequence[str], last: str) -> Text:
