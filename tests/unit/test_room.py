@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from jsonschema import Draft202012Validator
-from tests.rooms import FAMILY, log
+from tests.rooms import FAMILY, Room, log
 
 from clutchlight import shipped
 from clutchlight.cli import main
@@ -634,6 +634,16 @@ def test_whoever_is_ready_and_not_to_be_used_is_not_called_too_light(tmp_path: P
     groups = phone_page(DeskFraming(season, DeskTheme(load_theme("paper", [themes()])))).shown["groups"]
     facts = [fact for _, _, found in groups for entry in found if entry.subject.id == "F-02" for fact in entry.facts]
     assert [fact.value for fact in facts if fact.term == "To breed"] == ["old and heavy enough; weigh again"]
+
+
+def test_of_animals_that_are_all_too_young_no_trait_file_is_blamed(tmp_path: Path) -> None:
+    """The only animal of the room has four months, and its species a `readiness`."""
+    young = "- {id: Z-1, sex: female, hatched: 2026-08-01, shows: normal, status: holdback}\n"
+    room = Room({"collection.yaml": FAMILY.base["collection.yaml"]})
+    (ready,) = [
+        card for card in glance(Season(room.book(tmp_path, {"animals/young.yaml": young}), DAY)) if card.key == "ready"
+    ]
+    assert "under half the usual age" in ready.nothing
 
 
 def test_a_backup_that_is_ready_stands_among_those_of_the_plans(tmp_path: Path) -> None:

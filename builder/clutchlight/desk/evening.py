@@ -137,7 +137,11 @@ def _nobody_ready(season: Season) -> str:
     each = [f"{words.first_few(names)}: {why}." for why, names in alike.items()]
     if not any(animal.here and animal.status in CONSIDERED for animal in season.collection.animals.values()):
         return f"No animal here has the status {words.join_or(CONSIDERED)}."
-    unknown = () if each else ("When one is, its trait file does not say: it has no `readiness`.",)
+    unknown = (
+        ()
+        if each
+        else ("Each is under half the usual age, of unknown sex or of a species whose trait file has no `readiness`.",)
+    )
     return " ".join(("No animal kept for breeding is known to be ready.", *each, *unknown))
 
 
