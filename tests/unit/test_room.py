@@ -302,6 +302,20 @@ def test_who_is_set_apart_is_not_ready_and_told_when_planned_or_sold(tmp_path: P
     assert lines["C26-01-1"] == "in quarantine until 10 Feb 2027 (since 12 Nov, 90 days, as the log names no end)"
 
 
+def test_pairs_that_are_together_are_parted_by_semicolons(tmp_path: Path) -> None:
+    """Else the day of one would be taken for that of both."""
+    season = season_of(tmp_path, "2026-09-02,M-02,paired,F-02,,\n2026-11-20,M-01,paired,F-01,,\n")
+    found = {line.text: line.detail for line in evening(season).lines}
+    assert found["Together now"] == "M-01 with F-01; M-02 with F-02 since 2 Sep (parted?)"
+
+
+def test_it_is_nobodys_turn_where_the_only_plan_is_left_out(tmp_path: Path) -> None:
+    """F-02 is in quarantine, and no clutch of hers is counted."""
+    plans = {"season/2026.yaml": "- {female: F-02, males: [M-01], from: 2026-10-01}\n"}
+    assert [load.male for load in season_of(tmp_path / "well", "", plans).loads] == ["M-01"]
+    assert season_of(tmp_path / "ill", "2026-11-20,F-02,quarantine,,,", plans).loads == ()
+
+
 def test_a_pair_is_taken_apart_when_one_of_it_falls_ill(tmp_path: Path) -> None:
     season = season_of(tmp_path, "2026-11-20,M-02,paired,F-02,,\n2026-11-24,F-02,treatment,,,")
     said = {line.text: line.detail for line in evening(season).lines}

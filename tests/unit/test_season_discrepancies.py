@@ -147,12 +147,18 @@ def test_a_public_plan_whose_time_is_over_is_told(tmp_path: Path) -> None:
     plan = "- {female: F-02, males: [M-02], from: 2026-01-01, until: 2026-10-31, public: yes}\n"
     assert told(tmp_path / "a", {"season/s.yaml": plan}, date(2026, 10, 31)) == []
     assert told(tmp_path / "b", {"season/s.yaml": plan}) == [
-        "The plan of F-02 with M-02 was until 31 Oct, and no laying is on record: write its `result`."
+        (
+            "The plan of F-02 with M-02 was until 31 Oct, and no laying is on record; the site may still show it as planned: write its "
+            "`result`."
+        )
     ]
     of_a_year = {"season/s.yaml": plan.replace("2026-01-01, until: 2026-10-31", "2025-11-01")}
     assert told(tmp_path / "f", of_a_year, date(2026, 11, 1)) == []
     assert told(tmp_path / "g", of_a_year, date(2026, 11, 2)) == [
-        "The plan of F-02 with M-02 began on 1 Nov 2025, and no laying is on record: write its `result`, or `until` if it goes on."
+        (
+            "The plan of F-02 with M-02 began on 1 Nov 2025, and no laying is on record; the site may still show it as planned: write its "
+            "`result`, or `until` if it goes on."
+        )
     ]
     laid = log("2026-05-20,F-02,laid,,5,\n")
     assert told(tmp_path / "c", {"season/s.yaml": plan, **laid})[0].startswith(

@@ -137,12 +137,9 @@ def _nobody_ready(season: Season) -> str:
     each = [f"{words.first_few(names)}: {why}." for why, names in alike.items()]
     if not any(animal.here and animal.status in CONSIDERED for animal in season.collection.animals.values()):
         return f"No animal here has the status {words.join_or(CONSIDERED)}."
-    unknown = (
-        ()
-        if each
-        else ("Each is under half the usual age, of unknown sex or of a species whose trait file has no `readiness`.",)
-    )
-    return " ".join(("No animal kept for breeding is known to be ready.", *each, *unknown))
+    why = "each is under half the usual age, of unknown sex or of a species whose trait file has no `readiness`"
+    nobody = "No animal kept for breeding is known to be ready"
+    return " ".join((f"{nobody}.", *each)) if each else f"{nobody}: {why}."
 
 
 def _unready(season: Season) -> Mapping[str, str]:

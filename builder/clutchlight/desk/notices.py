@@ -109,7 +109,7 @@ def _plans(collection: Collection, private: Private, day: date) -> Iterator[str]
             began = f"began {short_on(plan.start, day)}" if plan.start and not plan.until else ""
             ran = began or f"was until {short_day(plan.last, day)}"
             or_until = ", or `until` if it goes on" if began else ""
-            yield f"{the_plan} {ran}, and no laying is on record: write its `result`{or_until}."
+            yield f"{the_plan} {ran}, and no laying is on record; the site may still show it as planned: write its `result`{or_until}."
 
 
 def _offered(collection: Collection, private: Private, day: date) -> Iterator[str]:
