@@ -120,6 +120,15 @@ def test_eggs_that_do_not_come_are_a_matter_for_a_veterinarian(
     assert any("F-02" in line.detail for line in who_is_ready(season) if line.text.startswith("Ready")) != late
 
 
+@pytest.mark.parametrize(("other", "waits"), [("", True), (", result: never laid", False)])
+def test_she_is_waited_for_while_any_plan_of_hers_is_open(tmp_path: Path, other: str, waits: bool) -> None:
+    """Two plans of one season: the result of the first alone ends nothing."""
+    plan = "{female: F-02, males: [%s], from: 2026-10-01%s}"
+    plans = f"[{plan % ('M-01', ', result: never laid')}, {plan % ('M-02', other)}]"
+    found = expected(tmp_path, "2026-10-20,F-02,ovulation,,,\n", {"season/2026.yaml": plans}, date(2027, 1, 15))
+    assert [row[0] for row in found] == (["laid"] if waits else [])
+
+
 def test_a_building_that_is_logged_later_ends_no_waiting(tmp_path: Path) -> None:
     """Nothing is commonly awaited from a building: the shed before it still speaks, and she is not ready."""
     rows = "2026-10-15,F-02,ovulation,,,\n2026-11-05,F-02,pre-lay shed,,,\n2026-11-22,F-02,building,,,\n"
