@@ -144,14 +144,13 @@ def _nobody_ready(season: Season) -> str:
 
 def _unready(season: Season) -> Mapping[str, str]:
     """What speaks against the animals that are not ready, and what is not known of them."""
-    found = {
-        one.animal: (
-            sentences.against(season, one.animal),
-            *(sentences.lacks(one) if one.verdict == "not known" else ()),
-        )
-        for one in season.ready
-    }
-    return {name: "; ".join(filter(None, why)) for name, why in found.items() if any(why)}
+    found = {}
+    for one in season.ready:
+        unknown = sentences.lacks(one) if one.verdict == "not known" else ()
+        why = [said for said in (sentences.against(season, one.animal), *unknown) if said]
+        if why:
+            found[one.animal] = "; ".join(why)
+    return found
 
 
 def overworked(season: Season) -> tuple[DeskLine, ...]:

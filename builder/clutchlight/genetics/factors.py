@@ -312,8 +312,8 @@ class Factors:
             places = [place for place, variable in enumerate(parents) if variable.egg in (sire, family.dam)]
 
             @cache
-            def weight(*own: int) -> Weight:
-                state = {(parents[at].locus, parents[at].egg): value for at, value in zip(places, own, strict=True)}
+            def weight(*values: int) -> Weight:
+                state = {(parents[at].locus, parents[at].egg): value for at, value in zip(places, values, strict=True)}
                 found: Weight = share
                 for locus in loci:
                     here, row = self.states[locus], self.open[locus]

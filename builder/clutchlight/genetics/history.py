@@ -301,7 +301,10 @@ class FigureHistory:
         return solved.network, position
 
     def solved_for(self, place: Place, moment: int) -> tuple[Solved, int]:
-        """The same for one place: records of others that contradict each other keep back nobody's figures but those of their relatives."""
+        """The species solved for a place at a moment, and the position of its locus in it.
+
+        Where nothing fits, without the evidence of strangers: what contradicts itself among them keeps back none of its figures.
+        """
         solved, position = self.solved_at(place[0], moment)
         part = self.world.part
         if solved.network is None and len(set(part)) > 1:
@@ -318,6 +321,7 @@ class FigureHistory:
         return self._without_strangers(self.world, egg) if apart else self.world
 
     def _without_strangers(self, world: World, egg: int) -> World:
+        """A world without the looks and tests of those who are not related to an egg."""
         part = self.world.part
         strangers = frozenset(other for other, one in enumerate(part) if one != part[egg])
         return world.ignoring(strangers, range(len(world.loci)))
