@@ -13,7 +13,7 @@ from clutchlight.cli import main
 from clutchlight.desk.notices import what_does_not_fit
 from clutchlight.planning.due import due
 from clutchlight.planning.readiness import is_grown
-from clutchlight.planning.room import answer_to, open_plans, other_males, plans_of_winter
+from clutchlight.planning.room import answer_to, may_come_of, open_plans, other_males, planned_absent, plans_of_winter
 from clutchlight.planning.winter import awaited
 
 DAY = date(2026, 11, 25)
@@ -415,6 +415,24 @@ def test_a_plan_came_to_the_clutch_that_was_laid_first(tmp_path: Path) -> None:
     answer = answer_to(private.plans[0], collection, private, DAY)
     assert answer is not None
     assert answer.clutch == "C26-09"
+
+
+@pytest.mark.parametrize(("result", "until"), [("", date(2028, 1, 1)), (", result: never laid", date(2027, 12, 1))])
+def test_a_clutch_long_after_a_plan_is_of_it_only_while_it_has_no_result(
+    tmp_path: Path, result: str, until: date
+) -> None:
+    """Without a last day a plan with a result is over a year after it began."""
+    plan = {"season/s.yaml": f"- {{female: F-02, males: [M-02], from: 2026-11-01{result}}}\n"}
+    _, private = FAMILY.both(tmp_path, plan)
+    laid = [date(2026, 10, 31), date(2026, 11, 1), date(2027, 10, 1), date(2028, 1, 1)]
+    assert [on for on in laid if may_come_of(private.plans[0], on)] == [on for on in laid[1:] if on <= until]
+
+
+def test_a_male_under_treatment_is_waited_for_though_he_was_with_her(tmp_path: Path) -> None:
+    """He comes back to her, as one that left does not."""
+    rows = "2026-11-10,M-02,lock,F-02,,\n2026-11-20,M-02,treatment,,,\n"
+    collection, private = FAMILY.both(tmp_path, {**PLAN, **log(rows)})
+    assert list(planned_absent(collection, private, DAY)) == ["M-02"]
 
 
 @pytest.mark.parametrize(("day", "with_her"), [("2026-09-02", True), ("2026-09-04", False)])
