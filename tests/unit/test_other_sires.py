@@ -11,6 +11,7 @@ import pytest
 from tests.rooms import BARE, GALLERY, book_of, page_of, read, site_of
 from tests.said.reading_aloud import lines_of_page
 
+from clutchlight.genetics.inference import infer
 from clutchlight.genetics.values import OtherSire
 from clutchlight.model import When
 from clutchlight.pipeline import Book, build, open_book
@@ -393,6 +394,8 @@ def test_what_stands_only_if_one_of_two_sired_the_whole_clutch_says_so(tmp_path:
     """The Pastel is M3's, and so is the Clown if one male sired both. That she is het Clown stands either way."""
     book = book_of(BARE.write(tmp_path, SHARED))
     assert label(book, "M3", "Clown") == "het Clown, if one male sired all of clutch C26-01 (taken as certain)"
+    asked = ("C26-01-1", "C26-01-2", None)
+    assert [infer(book.collection).perhaps_by_several("C26-01", one) for one in asked] == [False, True, True]
     his = " ".join(page_of(book, "animals/M3/index.html"))
     assert his.count(f"by clutch C26-01, {ALL_OF_IT}") == 1
     assert "proven by" not in his
