@@ -994,6 +994,56 @@ def test_what_came_back_is_sold_only_once_the_breeder_says_so(tmp_path: Path, an
     assert book.collection.animals["A-1"].sold is bool(sales)
 
 
+def test_of_what_came_back_an_earlier_day_and_status_are_kept_as_notes(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Genes,Status,Sold to,Acquired\nA-1,Clown,breeder,returned!,2019-05-05\n"
+    made, book = taken(tmp_path, rows.encode(), {"returned animals": "here"})
+    assert book.collection.animals["A-1"].status == "not for sale"
+    assert made.taken.animals["A-1"]["private"] == {
+        "buyer_as_written": "returned!",
+        "came_as_written": "2019-05-05",
+        "status_as_written": "breeder",
+    }
+    assert {"2019-05-05", "breeder"} <= {one.written for one in made.left}
+
+
+@pytest.mark.parametrize("row", ["A-1,Clown,doa,Jo (returned),", "A-1,Clown,,Jo (returned),2024-03-01"])
+def test_what_came_back_and_died_is_dead(tmp_path: Path, row: str) -> None:
+    """It was asked where it is now, and written as here."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    made, book = taken(tmp_path, f"ID,Genes,Status,Sold to,Died\n{row}\n".encode(), {"returned animals": "here"})
+    assert (book.collection.animals["A-1"].away is None, book.private.sales) == (False, ())
+    assert not any(key.startswith("returned animals") for key in made.questions.asked)
+    assert "Jo (returned)" in str(made.taken.animals["A-1"]["private"])
+
+
+@pytest.mark.parametrize("cell", ["egg bound", "alive", "3/24"])
+def test_a_cell_of_death_that_is_no_day_is_kept_beside_a_sign_of_death(tmp_path: Path, cell: str) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    made, _ = taken(tmp_path, f"ID,Name,Genes,Died\nA-1,Wisp †,Clown,{cell}\n".encode(), {})
+    record = made.taken.animals["A-1"]
+    assert (record["left"], record["private"]) == ({"how": "died"}, {"died_as_written": cell})
+    assert [one.written for one in made.left] == [cell]
+
+
+def test_an_amount_in_the_status_beside_another_behind_the_name_is_neither_taken_nor_lost(tmp_path: Path) -> None:
+    """Without a column of prices the whole sheet ended in an error."""
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Genes,Status,Sold to\nA-1,Clown,sold 300€,Jens 180€\n"
+    made, book = taken(tmp_path, rows.encode(), {"currency": "EUR"})
+    assert [(sale.buyer, sale.agreed) for sale in book.private.sales] == [("Jens", None)]
+    assert made.taken.animals["A-1"]["private"] == {"status_as_written": "sold 300€", "buyer_as_written": "Jens 180€"}
+
+
+@pytest.mark.parametrize("cell", ["here", "still here"])
+def test_that_it_is_here_in_place_of_a_buyer_is_kept_as_a_note(tmp_path: Path, cell: str) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    made, book = taken(tmp_path, f"ID,Genes,Price,Sold to\nA-1,Clown,300,{cell}\n".encode(), {"prices without": "yes"})
+    animal = made.taken.animals["A-1"]
+    assert (book.collection.animals["A-1"].status, animal["private"]) == ("available", {"buyer_as_written": cell})
+    assert [one.written for one in made.left] == [cell]
+
+
 @pytest.mark.parametrize(
     "remark", ["€100 deposit 11/20/2025", "Anzahlung 100 € am 20.11.2025", "deposit 100", "100 paid"]
 )

@@ -149,8 +149,10 @@ def buyer_in(cell: str) -> Buyer:
     text = re.sub(r"(?<=[^\W_])\s*!+$", "", plain(cell))
     if not text or words.NOBODY.fullmatch(text):
         return Buyer()
-    if text.casefold() in (*words.ME.split("|"), "here", "still here"):
+    if text.casefold() in words.ME.split("|"):
         return Buyer(here=True)
+    if text.casefold() in ("here", "still here"):
+        return Buyer(here=True, why="it says that you have it, so this is no sale")
     if status_in(text) == "sold" or words.YES.fullmatch(text):
         return Buyer(sold=status_in(text) == "sold", why="no name of a buyer")
     begun = _SOLD_TO.match(text)

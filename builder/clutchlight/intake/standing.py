@@ -65,10 +65,10 @@ class Standing:
             if one_of(HOW_DIED).fullmatch(draft.cells.get(role, "")):
                 draft.notes[f"{role}_as_written"] = draft.cells[role]
         by_name = {"†", "✝"} & set(draft.cells.get("name", ""))
-        told = draft.died or YES.fullmatch(died) or status_in(died) == "died" or by_name
+        told = draft.died or YES.fullmatch(died) or status_in(died) == "died"
         if died and not told and self.days.read(died) is None:
             self.left.keep(draft, "died", f"no day of death; if it died: {draft.command_died()}")
-        if told:
+        if told or by_name:
             draft.status = "died"
             if written is not None and status_in(written) != "died":
                 self.left.keep(draft, "status", "its row says elsewhere that it died")
@@ -147,7 +147,7 @@ class Standing:
 
     def _buyer(self, draft: Draft) -> None:
         written = draft.cells.get("buyer", "")
-        draft.returned = RETURN.search(written) is not None
+        draft.returned = draft.status != "died" and RETURN.search(written) is not None
         back = Buyer(sold=True, why="it speaks of a return or a refund, so nobody is named who has it")
         buyer = back if draft.returned else buyer_in(written)
         if status_in(written) == "died" and not draft.status:
@@ -155,7 +155,7 @@ class Standing:
         draft.buyer, why = buyer.name, self._beside_name(draft, buyer) or buyer.why
         if why:
             self.left.keep(draft, "buyer", why)
-        elif not draft.buyer:
+        if buyer.here or not (draft.buyer or why):
             draft.cells.pop("buyer", None)
         if not draft.returned and (no_sale := self._no_sale(draft, buyer)):
             self._unsold(draft, buyer, no_sale)
@@ -168,9 +168,9 @@ class Standing:
             self.left.keep(draft, "status", "another column may speak of a sale, so it is not offered")
         others = (draft.cells.get("status", ""), "" if buyer.paid is not None else written)
         if draft.status == "sold" and draft.price is not None and any(map(OTHER_PRICE.search, others)):
-            self.left.keep(
-                draft, "price", "another cell names another amount or a gift, so this is not that of its sale"
-            )
+            role = "buyer" if draft.price is buyer.paid else "price"
+            why = "another cell names another amount or a gift, so this is not that of its sale"
+            self.left.keep(draft, role, why)
             draft.price = None
 
     def _beside_name(self, draft: Draft, buyer: Buyer) -> str:

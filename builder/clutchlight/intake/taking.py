@@ -422,6 +422,11 @@ class _RecordMaker:
         """How it came, whether it is here, and at which price it is offered."""
         status = draft.status
         if draft.returned and self.back:
+            if draft.came:
+                why = "it came back, and a record holds how it came last; its first day is kept as a note"
+                self.reader.left.keep(draft, "came", why)
+            if "status" in draft.cells and status not in ("", "sold", "not for sale"):
+                self.reader.left.keep(draft, "status", "it came back, so it is written as not for sale")
             return {"status": "not for sale", "came": {"how": "returned"}}
         how = self._how_it_came(draft)
         came = _filled({"how": how, "on": draft.came}) if how else {}
