@@ -626,6 +626,21 @@ def test_clutches_may_be_told_one_by_one_with_their_counts(
     assert question.why_not("maybe").startswith("That says neither yes nor no; ")
 
 
+def test_what_a_clutch_holds_nowhere_is_kept_as_its_note(tmp_path: Path) -> None:
+    """A weight, a price and a death were in no record and in no file."""
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    taken(folder, b"id,sex\nA-1,m\nA-2,f\n", {})
+    rows = b"clutch,sire,dam,laid,eggs,weight,price,died,notes\nC1,A-1,A-2,2026-05-01,6,600,100,x,in tub 4\n"
+    made, _ = taken(folder, rows, {"currency": "EUR"}, "eggs.csv")
+    assert made.taken.clutches["C1"][0]["private"] == {
+        "died_as_written": "x",
+        "note": "in tub 4",
+        "price_as_written": "100",
+        "weight_as_written": "600",
+    }
+    assert not any(key.startswith("day of weights") for key in made.questions.asked)
+
+
 def test_a_list_of_clutches_is_taken_too(tmp_path: Path) -> None:
     """Each is incomplete, since its young are not listed; a sire that nobody wrote down is unknown."""
     files = {"animals/all.yaml": "- {id: M-1, name: Oak, sex: male}\n- {id: F-1, sex: female}\n"}

@@ -1035,6 +1035,24 @@ def test_an_amount_in_the_status_beside_another_behind_the_name_is_neither_taken
     assert made.taken.animals["A-1"]["private"] == {"status_as_written": "sold 300€", "buyer_as_written": "Jens 180€"}
 
 
+def test_an_amount_behind_a_name_is_kept_where_what_was_paid_is_not_read(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Genes,Sold to,Sold for\nA-1,Clown,Ann 200 EUR,half\n"
+    made, book = taken(tmp_path, rows.encode(), {"currency": "EUR"})
+    assert [(sale.buyer, sale.agreed, sale.note) for sale in book.private.sales] == [("Ann", None, "paid: half")]
+    assert made.taken.animals["A-1"]["private"] == {"buyer_as_written": "Ann 200 EUR", "paid_as_written": "half"}
+
+
+def test_of_two_origins_the_one_that_is_not_taken_is_kept_as_a_note(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    rows = "ID,Genes,Where from,Acquired\nA-1,Clown,wild,bred here\nA-2,Clown,own,bred here\n"
+    made, _ = taken(tmp_path, rows.encode(), {})
+    one, other = (made.taken.animals[name] for name in ("A-1", "A-2"))
+    assert (one["origin"], one["private"]) == ("wild", {"came_as_written": "bred here"})
+    assert (other["origin"], other.get("private")) == ("bred here", None)
+    assert [left.written for left in made.left] == ["bred here"]
+
+
 @pytest.mark.parametrize("cell", ["here", "still here"])
 def test_that_it_is_here_in_place_of_a_buyer_is_kept_as_a_note(tmp_path: Path, cell: str) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS})

@@ -15,7 +15,7 @@ from msgspec import Struct, field
 from clutchlight.intake.cells import Price, sex_in, status_in
 from clutchlight.intake.columns import OF_GENES, PASSED_OVER, Columns, Row, lists_clutches, names_notes
 from clutchlight.intake.genes import Genes
-from clutchlight.intake.words import DITTO, EGGS_COUNTED, NOTHING, one_of
+from clutchlight.intake.words import DITTO, EGGS_COUNTED, NOTHING, YES, one_of
 from clutchlight.model import Sex
 from clutchlight.reading.fields import fault_of_id
 from clutchlight.reading.ids import Register
@@ -126,6 +126,11 @@ class Draft(Struct):
     def asked(self) -> str:
         """The amount that its price names; "" where it names none."""
         return self.price.amount if self.price is not None and self.price.amount != "ask" else ""
+
+    @property
+    def paid_unread(self) -> bool:
+        """Whether a cell says what was paid, and no amount is read in it; then a price beside it is not that of the sale."""
+        return "paid" in self.cells and not self.paid and not YES.fullmatch(self.cells["paid"])
 
     def command_died(self) -> str:
         """The command that writes its death, with its day; where none is read, one that does not run until a day is put in."""

@@ -141,7 +141,6 @@ class SheetReader:
     def _no_day(self, draft: Draft, role: str, written: str) -> None:
         if role == "came" and BRED_HERE.fullmatch(written):
             draft.origin = "bred here"
-            del draft.cells[role]
             return
         if role == "died" or (role == "sold" and YES.fullmatch(written)):
             return  # told with its status
@@ -211,6 +210,8 @@ class SheetReader:
         origin = "bred here" if bred else written.casefold()
         origin = MEANT_BY_ORIGIN.get(origin, origin)
         if origin in ORIGINS:
+            if draft.origin not in ("", origin):
+                self.left.keep(draft, "came", f"another column says that it is {origin}, which is taken")
             draft.origin = origin
         else:
             draft.seller = written

@@ -153,7 +153,8 @@ def _taken_in(book: Book, raw: bytes, name: str, questions: Dialogue, today: dat
     of_clutches = lists_clutches(columns)
     clutches = () if of_clutches else {name.casefold() for name in reader.register.of_kind("clutch")}
     new = [draft for draft in drafts if draft not in known and draft.id.casefold() not in clutches]
-    day_of_weights([draft for draft in drafts if draft not in known], reader)
+    if not of_clutches:
+        day_of_weights([draft for draft in drafts if draft not in known], reader)
     taken = take_clutches(reader, new) if of_clutches else take(reader, new)
     if not of_clutches:
         look_at_remarks(reader, drafts, book.folder)

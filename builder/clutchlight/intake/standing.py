@@ -182,6 +182,8 @@ class Standing:
             return f"the amount beside the name is in {buyer.paid.currency}, so it is not taken"
         if draft.status == "on hold":
             return "whether the amount beside the name was paid is not said, so it is not taken"
+        if draft.paid_unread:
+            return "what was paid stands elsewhere and is not read, so the amount beside the name is not taken"
         if draft.paid:
             return "" if draft.paid == amount else "the amount beside the name is not what was paid, so it is not taken"
         if draft.asked != amount and "price" in draft.cells:

@@ -31,7 +31,6 @@ from clutchlight.intake.families import (
 )
 from clutchlight.intake.genes import Het
 from clutchlight.intake.rows import SheetReader
-from clutchlight.intake.words import YES
 from clutchlight.model import Clutch
 from clutchlight.reading.fields import read_chance
 from clutchlight.wording.words import join_and, join_or, plural
@@ -40,6 +39,8 @@ Entry = dict[str, Value]
 ALL_GOOD = ("good eggs", "fertile", "fertile eggs")
 """Names of a column of eggs among which no slug is."""
 COUNTS = ("eggs", "slugs", "went_bad")
+_OF_CLUTCH = {"id", "species", "parents", "sire", "dam", "laid", "hatched", *COUNTS}
+"""Roles of a list of clutches whose cells its records hold, or keep as notes where they are not taken."""
 NO_FIGURE, ONE_BY_ONE = "no figure", "one by one"
 
 
@@ -152,6 +153,9 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
             elif key in draft.cells:
                 reader.left.keep(draft, key, "no whole number")
         entry: Entry = {"id": draft.id, "sire": draft.sire or "unknown", "dam": draft.dam, **facts, "complete": "no"}
+        for role in sorted(draft.cells.keys() - _OF_CLUTCH):
+            if draft.cells[role] not in (draft.id, *draft.notes.values()):
+                draft.notes[f"{role}_as_written"] = draft.cells[role]
         if draft.notes:
             entry["private"] = dict(draft.notes)
         taken.clutches[draft.id] = entry, []
@@ -291,7 +295,7 @@ class _RecordMaker:
                 wrong=lambda answer: said if isinstance(said := read_chance(answer), str) else "",
             )
         priced_sales = (one for one in drafts if one.status == "sold" and (one.paid or one.price is not None))
-        sold = [one for one in priced_sales if not (one.returned or _unread_paid(one))]
+        sold = [one for one in priced_sales if not (one.returned or one.paid_unread)]
         told = [draft.id for draft in sold if speaks_of_payment(draft)]
         got = any(draft.paid for draft in sold)
         kept = "kept as a note of its sale, and no paper says that it was paid or is open"
@@ -470,7 +474,7 @@ class _RecordMaker:
         if not self._sells(draft):
             roles |= ({"sold"} if draft.paid else {"paid", "sold"}) if _promised(draft) else {"paid", "buyer", "sold"}
         if "price" not in standing and (
-            not self._sells(draft) or draft.paid not in ("", draft.asked) or not draft.asked or _unread_paid(draft)
+            not self._sells(draft) or draft.paid not in ("", draft.asked) or not draft.asked or draft.paid_unread
         ):
             roles.add("price")
         if not draft.weight:
@@ -509,18 +513,13 @@ def _priced(draft: Draft) -> bool:
     return not draft.paid and "price" in draft.cells and "price_as_written" not in draft.notes
 
 
-def _unread_paid(draft: Draft) -> bool:
-    """Whether a cell says what was paid, and no amount is read in it; then a price beside it is not that of the sale."""
-    return "paid" in draft.cells and not draft.paid and not YES.fullmatch(draft.cells["paid"])
-
-
 def _promised(draft: Draft) -> bool:
     return draft.status == "on hold" and bool(draft.buyer)
 
 
 def sale_told(draft: Draft, reader: SheetReader, answer: str = "") -> Entry:
     """The sale of an animal by the sums of its row. `answer`: whether such sums were paid, "" where nobody was asked."""
-    but, unread = _but(answer), _unread_paid(draft)
+    but, unread = _but(answer), draft.paid_unread
     named = draft.id.casefold() in but
     part = named and draft.paid and draft.asked and Fraction(draft.paid) < Fraction(draft.asked)
     amount = draft.asked if part else draft.paid or ("" if unread else draft.asked)
