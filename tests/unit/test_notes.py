@@ -108,6 +108,8 @@ def _told(row: LogRow) -> tuple[object, ...]:
         ("juno note vet on 20 nov", "F-04,note,,,vet on 20 nov"),
         ("c26-01 temp 31.2", "C26-01,temperature,,31.2,"),
         ("juno: refused", "F-04,refused,,,"),
+        ("juno note (calm)", "F-04,note,,,(calm)"),
+        ("juno quarantine 14 days", "F-04,quarantine,,14 days,"),
     ],
 )
 def test_a_line_as_people_type_it_is_a_row(room: Path, line: str, row: str) -> None:
@@ -139,6 +141,7 @@ def test_an_end_of_a_quarantine_that_the_log_cannot_read_is_asked_about(room: Pa
             "nyx 2 eggs lost",
             "nyx ate, pip too",
         ),
+        *("juno treatment 10 nov", "juno treated panacur yesterday", "juno quarantine fri 6 nov"),
     ],
 )
 def test_a_line_that_tells_more_than_one_thing_is_left_as_a_whole(room: Path, line: str) -> None:

@@ -26,7 +26,7 @@ from clutchlight.problems import Place
 from clutchlight.reading.dates import NoteDays, like_a_day, not_understood
 from clutchlight.reading.findings import Findings, nearest
 from clutchlight.reading.ids import Known, each
-from clutchlight.reading.log import ALSO, EVENT, MEANT
+from clutchlight.reading.log import ALSO, EVENT, MEANT, perhaps_an_end
 from clutchlight.reading.strict import parsed
 from clutchlight.reading.text import MAX_BYTES, WrittenText, decode
 
@@ -153,7 +153,7 @@ class _Reader:
         said = _span(plain, rest)
         number = (_GRAMS if event == "weight" else _COUNT).fullmatch(said.casefold()) if said else None
         if event == "note":
-            said, note = _span(line, rest), None
+            said, note = _span(line, _words(line)[len(words) - len(rest) :]), None
         elif self._tells_more(event, rest) or not (used or (said and said[0].isdigit())):
             self._not_understood(line, names[0], words[at:])
             return
@@ -168,7 +168,7 @@ class _Reader:
         """Whether more is told behind what happened, which would be lost: another happening, an animal, a day, that it was otherwise."""
         if words and (words[0] in _APART or (event in OFFERS and _folded(words[0]) in _NONE)):
             return True
-        may_end = event in ("quarantine", "treatment")
+        may_end = event in ("quarantine", "treatment") and perhaps_an_end(_folded(" ".join(words)))
         return any(
             _NOT_SO.match(word.casefold())
             or _phrase(words[at:])
