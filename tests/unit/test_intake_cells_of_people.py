@@ -1053,6 +1053,30 @@ def test_of_two_origins_the_one_that_is_not_taken_is_kept_as_a_note(tmp_path: Pa
     assert [left.written for left in made.left] == ["bred here"]
 
 
+@pytest.mark.parametrize(
+    ("genes", "shows", "hets", "note"),
+    [
+        ("", "Clown", "Clown, Pied", {"hets_as_written": "Clown, Pied"}),
+        ("het Clown, het Pied", "Clown", "", {"genes_as_written": "het Clown, het Pied"}),
+    ],
+)
+def test_a_het_of_what_is_seen_is_kept_as_a_note_and_the_others_are_taken(
+    tmp_path: Path, genes: str, shows: str, hets: str, note: dict[str, str]
+) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    made, _ = taken(tmp_path, f'ID,Genes,Shows,Hets\nA-1,"{genes}","{shows}","{hets}"\n'.encode(), {})
+    record = made.taken.animals["A-1"]
+    assert (record["shows"], record["claims"], record["private"]) == (["Clown"], {"Piebald": "100%"}, note)
+    assert [one.written for one in made.left] == [*note.values()]
+
+
+def test_a_day_of_weighing_without_a_weight_is_kept_as_a_note(tmp_path: Path) -> None:
+    BARE.write(tmp_path, {"collection.yaml": SETTINGS})
+    made, _ = taken(tmp_path, b"ID,Genes,Weight,Weighed\nA-1,Clown,big,2026-01-02\nA-2,Clown,900,2026-01-03\n", {})
+    records = [made.taken.animals[name].get("private") for name in ("A-1", "A-2")]
+    assert records == [{"weight_as_written": "big", "weighed_as_written": "2026-01-02"}, None]
+
+
 @pytest.mark.parametrize("cell", ["here", "still here"])
 def test_that_it_is_here_in_place_of_a_buyer_is_kept_as_a_note(tmp_path: Path, cell: str) -> None:
     BARE.write(tmp_path, {"collection.yaml": SETTINGS})

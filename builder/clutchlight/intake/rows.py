@@ -178,7 +178,7 @@ class SheetReader:
         if words is None:
             words = self.words[draft.species] = Vocabulary(self.collection.species[draft.species], self.questions)
         looks: dict[str, None] = {}
-        hets: dict[str, Het] = {}
+        carried: list[tuple[str, Het]] = []
         normal, unread, untold = False, list[str](), list[str]()
         for role in OF_GENES:
             if (cell := draft.cells.get(role)) is None:
@@ -189,13 +189,20 @@ class SheetReader:
             text, where = cell.replace(";", ",") if role == "shows" else cell, f"line {draft.line}: {cell}"
             found = genes_in(text, words, where, carried=role if role in OF_HETS else "")
             looks.update(dict.fromkeys(found.looks))
-            hets.update({het.trait: het for het in found.hets if het.trait not in looks})
+            carried += ((role, het) for het in found.hets)
             draft.said_in.update({het.trait: role for het in found.hets})
             untold += found.untold
             normal |= found.normal
             unread += found.unread
             for why in found.unread:
                 self.left.keep(draft, role, why)
+        hets: dict[str, Het] = {}
+        for role, het in carried:
+            if het.trait in looks:
+                why = f"by its row it shows {het.trait}, so it is taken for no het of that; what else stands there is taken"
+                self.left.keep(draft, role, why)
+            else:
+                hets[het.trait] = het
         seen = {words.locus_of(look) for look in looks}
         doubtful = tuple(look for look in dict.fromkeys(untold) if words.locus_of(look) not in seen)
         return Genes(tuple(looks), tuple(hets.values()), normal and not looks, tuple(unread), doubtful)
