@@ -247,3 +247,12 @@ def test_one_that_died_at_its_buyers_may_be_called_sold(tmp_path: Path, how: str
     left = f"left: {{how: {how}, on: 2025-08-10, then: {{how: died, on: 2025-09-20}}}}"
     found = problems(tmp_path, {"animals/F-01.md": md(f"id: F-01\nstatus: sold\n{left}")})
     assert [code for *_, code in found] == codes
+
+
+@pytest.mark.parametrize(("withdrawn", "told"), [("", ["claim-against-look"]), (", withdrawn: 2023-01-09", [])])
+def test_a_claim_against_the_look_is_told_until_it_is_withdrawn(
+    tmp_path: Path, withdrawn: str, told: list[str]
+) -> None:
+    claim = f"{{Cryptic: {{chance: 50%, on: 2021-10-03{withdrawn}}}}}"
+    found = problems(tmp_path, {"animals/all.yaml": f"- {{id: M-01, sex: male, shows: [Clown], claims: {claim}}}\n"})
+    assert [code for *_, code in found] == told
