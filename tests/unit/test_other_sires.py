@@ -411,6 +411,15 @@ def test_what_stands_only_if_one_of_two_sired_the_whole_clutch_says_so(tmp_path:
     assert ", taken as certain now, if one male sired all of clutch C26-01." in clutch
 
 
+def test_a_young_may_be_unlisted_where_the_looks_leave_one_of_two_sires(tmp_path: Path) -> None:
+    """As published it has a number for an id, by which the whole collection does not know it."""
+    hidden = SHARED["clutches/all.yaml"].replace("3 m normal", "{id: C26-01-3, sex: male, shows: normal, publish: no}")
+    stated = book_of(BARE.write(tmp_path, SHARED | {"clutches/all.yaml": hidden})).published.statements
+    (unlisted,) = (one for one in stated.animals.values() if one.id.startswith("~"))
+    assert unlisted.parents.sires == stated.animals["C26-01-2"].parents.sires
+    assert [str(sire.sire) for sire in unlisted.parents.sires] == ["M3"]
+
+
 def test_where_no_egg_can_be_anothers_nothing_rests_on_one_sire(tmp_path: Path) -> None:
     young = SHARED["clutches/all.yaml"].replace("2 f Clown, 3 m normal", "2 f Pastel, 3 m Pastel")
     pages = site_of(book_of(BARE.write(tmp_path, SHARED | {"clutches/all.yaml": young})))
