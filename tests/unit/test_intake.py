@@ -641,6 +641,14 @@ def test_what_a_clutch_holds_nowhere_is_kept_as_its_note(tmp_path: Path) -> None
     assert not any(key.startswith("day of weights") for key in made.questions.asked)
 
 
+def test_two_cells_of_a_clutch_that_read_alike_are_both_kept(tmp_path: Path) -> None:
+    folder = BARE.write(tmp_path, {"collection.yaml": SETTINGS.replace(", corn-snake", "")})
+    taken(folder, b"id,sex\nA-1,m\nA-2,f\n", {})
+    rows = b"clutch,sire,dam,laid,eggs,weight,price\nC1,A-1,A-2,2026-05-01,6,600,600\n"
+    made, _ = taken(folder, rows, {"currency": "EUR"}, "eggs.csv")
+    assert made.taken.clutches["C1"][0]["private"] == {"price_as_written": "600", "weight_as_written": "600"}
+
+
 def test_a_list_of_clutches_is_taken_too(tmp_path: Path) -> None:
     """Each is incomplete, since its young are not listed; a sire that nobody wrote down is unknown."""
     files = {"animals/all.yaml": "- {id: M-1, name: Oak, sex: male}\n- {id: F-1, sex: female}\n"}

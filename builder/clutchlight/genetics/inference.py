@@ -538,7 +538,7 @@ class Inference:
 
     def perhaps_by_several(self, clutch: str, animal: str | None = None) -> bool:
         """Whether a clutch of which one of several sired all, or an animal of it, may be by more of them, if each egg has its own."""
-        if self.whole is not None and not (is_unlisted(clutch) or is_unlisted(animal or clutch)):
+        if self.whole is not None and not any(is_unlisted(name) for name in (clutch, animal) if name):
             return self.whole.perhaps_by_several(clutch, animal)
         asked = self._letting_all(self.collection.clutches[clutch].species)
         return asked is not None and clutch in asked.others and asked.by_several(clutch, animal)

@@ -199,7 +199,7 @@ class SheetReader:
         hets: dict[str, Het] = {}
         for role, het in carried:
             if het.trait in looks:
-                why = f"by its row it shows {het.trait}, so it is taken for no het of that; what else stands there is taken"
+                why = f"its row says that it shows {het.trait}, so no het {het.trait} is written; what else stands there is taken"
                 self.left.keep(draft, role, why)
             else:
                 hets[het.trait] = het

@@ -153,8 +153,9 @@ def take_clutches(reader: SheetReader, drafts: Sequence[Draft]) -> Taken:
             elif key in draft.cells:
                 reader.left.keep(draft, key, "no whole number")
         entry: Entry = {"id": draft.id, "sire": draft.sire or "unknown", "dam": draft.dam, **facts, "complete": "no"}
+        kept = {draft.id, *draft.notes.values()}
         for role in sorted(draft.cells.keys() - _OF_CLUTCH):
-            if draft.cells[role] not in (draft.id, *draft.notes.values()):
+            if draft.cells[role] not in kept:
                 draft.notes[f"{role}_as_written"] = draft.cells[role]
         if draft.notes:
             entry["private"] = dict(draft.notes)
