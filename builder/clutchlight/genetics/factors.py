@@ -21,11 +21,11 @@ Source     figures#variables-and-factors, figures#sires-in-doubt, figures#tests-
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from functools import cache
-from itertools import product
-from math import lcm
+from functools import reduce
+from math import lcm, prod
+from operator import add, mul
 from typing import Literal, NamedTuple
 
 from msgspec import Struct
@@ -34,7 +34,7 @@ from clutchlight.genetics.pedigree import Branch, Family
 from clutchlight.genetics.possible import ChoiceKey, Domains, Place, sex_bound
 from clutchlight.genetics.states import HALF, bits
 from clutchlight.genetics.terms import KEPT, Weight, coeff_at, leading, least_order, order_of, proportioned, weight_of
-from clutchlight.genetics.tree import Table
+from clutchlight.genetics.tree import Table, spreading
 from clutchlight.genetics.world import World
 from clutchlight.model.traits import grouped
 
@@ -287,8 +287,9 @@ class Factors:
         if not self.born(rule.egg):
             return None
         own, *others = [self._chances_picked(one) for one in (rule, *self.picked[rule.egg])]
-        scale = lcm(*(leading(chance) for chances in others for chance in chances if chance))
-        cells: Table = [scale // leading(chance) if chance else 0 for chance in own]
+        scale = lcm(*{leading(chance) for chances in others for chance in set(chances) if chance})
+        inverse = {chance: scale // leading(chance) if chance else 0 for chance in set(own)}
+        cells: Table = [inverse[chance] for chance in own]
         return cells if rule.way is None else self._in_choice(rule.way, cells)
 
     def _chances_picked(self, rule: FactorRule) -> list[Weight]:
@@ -304,30 +305,22 @@ class Factors:
             (sire, chance * share, sex) for sire, chance in sires for sex, share in self._sexes(loci, rule.egg, sire)
         ]
         scale = lcm(2, *(branch.chance.denominator * 2 for branch in family.branches))
-        own = [(sire, int(chance * scale), sex) for sire, chance, sex in chances]
         parents = [variable for variable in rule.scope if variable.kind == "state"]
-
-        def by(sire: int | None, share: int, sex: str) -> Callable[[Sequence[int]], Weight]:
-            """The part of one sire: his states and the dam's alone bear on it."""
+        sizes = tuple(self.size[variable] for variable in parents)
+        parts: list[Sequence[Weight]] = []
+        for sire, chance, sex in chances:
             places = [place for place, variable in enumerate(parents) if variable.egg in (sire, family.dam)]
-
-            @cache
-            def weight(*values: int) -> Weight:
-                state = {(parents[at].locus, parents[at].egg): value for at, value in zip(places, values, strict=True)}
-                found: Weight = share
-                for locus in loci:
-                    here, row = self.states[locus], self.open[locus]
-                    s = None if sire is None else state.get((locus, sire), row[sire][0])
-                    d = state.get((locus, family.dam), row[family.dam][0])
-                    mask = looks[locus] & (here.sex_masks[sex] if sex and here.linked else -1)
-                    found *= here.seen(mask, None, True)[s, d]
-                return found
-
-            return lambda states: weight(*(states[place] for place in places))
-
-        parts = [by(*one) for one in own]
-        combinations = product(*(self.open[variable.locus][variable.egg] for variable in parents))
-        return [sum(part(states) for part in parts) for states in combinations]
+            own_sizes = tuple(sizes[place] for place in places)
+            part: Sequence[Weight] = [int(chance * scale)] * prod(own_sizes)
+            for locus in loci:
+                here, row = self.states[locus], self.open[locus]
+                mask = looks[locus] & (here.sex_masks[sex] if sex and here.linked else -1)
+                seen = here.seen(mask, None, True)
+                cells = [seen[s, d] for s in ((None,) if sire is None else row[sire]) for d in row[family.dam]]
+                at = tuple(index for index, place in enumerate(places) if parents[place].locus == locus)
+                part = list(map(mul, part, spreading(own_sizes, at)(cells)))
+            parts.append(spreading(sizes, tuple(places))(part))
+        return list(reduce(lambda some, more: list(map(add, some, more)), parts))
 
     def _sexes(self, loci: Sequence[int], egg: int, sire: int | None) -> tuple[tuple[str, Fraction], ...]:
         """The sexes of an unsexed egg that several of these loci tell of, with their chances; one nameless sex otherwise."""

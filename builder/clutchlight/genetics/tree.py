@@ -338,7 +338,7 @@ class Tree:
 
     def _spread(self, clique: int, scope: tuple[int, ...], table: Table) -> Sequence[Weight]:
         """A table over `scope` as one over a clique."""
-        return _spreading(*self._positions(clique, scope))(table)
+        return spreading(*self._positions(clique, scope))(table)
 
     def _summed(self, weights: Sequence[Weight], clique: int, scope: tuple[int, ...]) -> Table:
         pickers, across = _summing(*self._positions(clique, scope))
@@ -358,7 +358,7 @@ def _picker(entries: Sequence[int]) -> Picker:
 
 
 @lru_cache(maxsize=4096)
-def _spreading(sizes: tuple[int, ...], positions: tuple[int, ...]) -> Picker:
+def spreading(sizes: tuple[int, ...], positions: tuple[int, ...]) -> Picker:
     """For each entry of a clique of these sizes, takes its entry in a table over the variables at `positions`."""
     strides = dict(zip(positions, _strides([sizes[position] for position in positions]), strict=True))
     return _picker(_entries(sizes, [strides.get(position, 0) for position in range(len(sizes))]))
