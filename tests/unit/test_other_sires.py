@@ -135,6 +135,19 @@ def test_a_maker_by_the_sire_on_record_has_its_condition(tmp_path: Path) -> None
     assert book.statements.animals["C26-01-1"].maker == "female-maker for Banana, if no other male sired it"
 
 
+@pytest.mark.parametrize(
+    ("look", "carried"), [("Piebald", "het Piebald"), ("Candino", "het Albino or Candy (one of the two)")]
+)
+def test_a_change_names_its_clutch_once(tmp_path: Path, look: str, carried: str) -> None:
+    """What its hatching leaves as certain of the sire has the condition behind it."""
+    animals = text_of(LOG, "animals").replace("claims: {Piebald: 66%}, ", "")
+    clutches = text_of(LOG, "clutches").replace("[Piebald]", f"[{look}]")
+    book = opened(tmp_path / "room", LOG, animals=animals, clutches=clutches)
+    (title,) = re.findall(r"<title>(.*\(M-1\): .*)</title>", site_of(book)["changes/feed.xml"].decode())
+    after = f"→ {carried}, after clutch C26-01 hatched, if no other male sired it, resting on an unexpected result"
+    assert title.endswith(after)
+
+
 def test_without_the_row_of_the_log_the_proof_is_certain(tmp_path: Path) -> None:
     """Nothing but the log puts another male there."""
     rows = text_of(LOG, "log").splitlines()

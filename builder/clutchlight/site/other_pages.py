@@ -225,7 +225,7 @@ def change_item(context: Context, page: str, change: Change) -> ChangeItem:
         before=change.before_words,
         after=after,
         condition=condition,
-        cause=context.linked(page, change.cause),
+        cause=context.linked(page, change.caused),
         why=context.linked(page, change.why),
     )
 

@@ -249,9 +249,9 @@ class Timeline(Struct, frozen=True):
 
 
 class ChangeItem(Struct, frozen=True):
-    """One changed figure: whose, before and after, a clause on what caused it, and a sentence on how.
+    """One changed figure: whose, before and after, a clause on what caused it with the condition behind it, and a sentence on how.
 
-    `condition`: on which a proof stands, or ""."""
+    `condition`: the same by itself, for where no cause is told; "" where it stands in `after`, or there is none."""
 
     animal: Link
     before: str

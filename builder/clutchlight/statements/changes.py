@@ -266,16 +266,24 @@ class Change(Struct, frozen=True):
 
     @property
     def after_apart(self) -> tuple[Text, str]:
-        """What is said after, and the condition that stands behind its proof, or ""."""
+        """What is said after, and the condition that stands behind the cause, or "": that of a proof, or on who sired what caused it."""
         after = self.after_words
-        return (after.only_on(), after.condition) if self.proof and isinstance(after, words.Label) else (after, "")
+        if isinstance(after, words.Label) and (self.proof or self._once_named(after.condition) != after.condition):
+            return after.only_on(), after.condition
+        return after, ""
+
+    @property
+    def caused(self) -> Text:
+        """What caused the change, and the condition behind it, which names no clutch that the cause names."""
+        return joined(", ", [*filter(None, (self.cause, self._once_named(self.after_apart[1])))])
 
     @property
     def with_cause(self) -> Text:
-        """The figures with what caused the change; a proof stands before its condition."""
-        after, condition = self.after_apart
-        behind = (self.cause, words.sired_it(condition, self.event.subject))
-        return joined(", ", (phrase("{} → {}", self.before_words, after), *filter(None, behind)))
+        """The figures with what caused the change."""
+        return phrase("{} → {}, {}", self.before_words, self.after_apart[0], self.caused)
+
+    def _once_named(self, condition: str) -> str:
+        return words.sired_it(condition, self.event.subject)
 
     @property
     def dated(self) -> bool:
@@ -356,7 +364,8 @@ def _of_a_locus(changes: Iterable[Change]) -> Iterator[Change]:
 
 
 def _each_once(parts: Iterable[Text]) -> Text:
-    return joined("; ", tuple(dict.fromkeys(parts)))
+    found = tuple(dict.fromkeys(parts))
+    return found[0] if len(found) == 1 else joined("; ", found)
 
 
 def _changes(answers: Answers, course: Course) -> Iterable[Change]:
