@@ -13,7 +13,6 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from datetime import date
-from fractions import Fraction
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -24,7 +23,6 @@ from msgspec.structs import replace
 from clutchlight import shipped
 from clutchlight.editing.disk import clear_leftovers
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.kinship import inbreeding
 from clutchlight.ledger.chain import read_ledger
 from clutchlight.ledger.dated_records import Past, of_nobody, of_nothing, past_of
 from clutchlight.model import Collection, When
@@ -84,18 +82,14 @@ class Book(Struct, frozen=True, dict=True):
         return replace(self, collection=seen, inference=inference, whole=self.inference)
 
     @cached_property
-    def inbreeding(self) -> Mapping[str, Fraction]:
-        return inbreeding(self.collection, self.inference.sires_of)
-
-    @cached_property
     def telling(self) -> Answers:
         """The inference being put into words; it keeps what several pages say alike."""
-        return Answers(self.inference, self.inbreeding, self.ledger)
+        return Answers(self.inference, self.ledger)
 
     @cached_property
     def telling_its_owner(self) -> Answers:
         """The same with the names of what is unlisted."""
-        return Answers(self.inference, self.inbreeding, self.ledger, own=True)
+        return Answers(self.inference, self.ledger, own=True)
 
     @cached_property
     def statements(self) -> Statements:

@@ -28,7 +28,6 @@ from msgspec import Struct
 from tests.bench.generating import SPECIES, Regime, Shape, generate
 
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import NotComputed
 from clutchlight.model import Collection
 from clutchlight.statements.answers import Answers
@@ -176,7 +175,7 @@ def stated(animals: int, loci: int, seed: int, in_doubt: float) -> dict[str, flo
         Shape(animals=animals, loci=loci, regime="mated at random", in_doubt=in_doubt), seed
     ).collection
     begun = time.process_time()
-    telling = Answers(infer(collection), inbreeding(collection))
+    telling = Answers(infer(collection))
     state_all(telling)
     for animal in collection.animals.values():
         for locus in telling.loci(animal.species):

@@ -16,7 +16,6 @@ from tests.bench.generating import Shape, generate
 from tests.exact.both_ways import ALL_KINDS, drawn
 
 from clutchlight.genetics.inference import Inference, infer
-from clutchlight.genetics.kinship import inbreeding
 from clutchlight.ledger.dated_records import Past, past_of
 from clutchlight.model import Animal, Claim, Collection, LabTest, When
 from clutchlight.problems import Place
@@ -76,7 +75,7 @@ def answers(inference: Inference) -> dict[object, object]:
 
 
 def told(inference: Inference) -> tuple[Statements, Past]:
-    answers = Answers(inference, inbreeding(inference.collection))
+    answers = Answers(inference)
     statements = state_all(answers)
     return statements, past_of(answers, statements)
 

@@ -12,7 +12,7 @@ from tests.oracle.as_collection import as_collection
 from tests.oracle.case import NONE, Animal, Case, Clutch, Sex
 from tests.published.families import PIEBALD
 
-from clutchlight.genetics.kinship import inbreeding, kinship_of_pair
+from clutchlight.genetics.kinship import CollectionKinship
 from clutchlight.model import Collection
 
 F = Fraction
@@ -59,7 +59,7 @@ FULL_SIBS: tuple[Line, ...] = (*FOUNDERS, ("P", "male", "A", "X"), ("Q", "female
 )
 def test_wrights_examples(lines: tuple[Line, ...], expected: Fraction) -> None:
     """F of W: S. Wright 1922, Am Nat 56:330-338 (read)."""
-    assert inbreeding(pedigree(*lines))["W"] == expected
+    assert CollectionKinship(pedigree(*lines)).inbreeding["W"] == expected
 
 
 def sib_mating(generations: int) -> list[Line]:
@@ -73,13 +73,13 @@ def test_half_sibs_through_an_inbred_ancestor() -> None:
     """The common ancestor has F = 1/2, so that half sibs' young have (1/2)^3 (1 + 1/2) = 3/16: Wright 1922 (read)."""
     lines = [*sib_mating(4), ("X", "female", None, None), ("Y", "female", None, None)]
     lines += [("P", "male", "G4m", "X"), ("Q", "female", "G4m", "Y"), ("W", "male", "P", "Q")]
-    found = inbreeding(pedigree(*lines))
+    found = CollectionKinship(pedigree(*lines)).inbreeding
     assert (found["G4m"], found["W"]) == (F(1, 2), F(3, 16))
 
 
 def test_full_sibs_again_and_again() -> None:
     """1/4, 3/8, 1/2, 19/32, 43/64: F(t) = (1 + 2 F(t-1) + F(t-2)) / 4 (derived)."""
-    found = inbreeding(pedigree(*sib_mating(6)))
+    found = CollectionKinship(pedigree(*sib_mating(6))).inbreeding
     assert [found[f"G{g}m"] for g in range(2, 7)] == [F(1, 4), F(3, 8), F(1, 2), F(19, 32), F(43, 64)]
 
 
@@ -87,7 +87,7 @@ def test_back_to_the_same_sire() -> None:
     """Daughters of each generation put back to one sire that is not inbred: 1/4, 3/8, 7/16, 15/32 (derived)."""
     lines: list[Line] = [("S", "male", None, None), ("D0", "female", None, None)]
     lines += [(f"D{g}", "female", "S", f"D{g - 1}") for g in range(1, 6)]
-    found = inbreeding(pedigree(*lines))
+    found = CollectionKinship(pedigree(*lines)).inbreeding
     assert [found[f"D{g}"] for g in range(2, 6)] == [F(1, 4), F(3, 8), F(7, 16), F(15, 32)]
 
 
@@ -104,10 +104,9 @@ MRODE: tuple[Line, ...] = (
 def test_mrodes_table() -> None:
     """R.A. Mrode, Linear Models for the Prediction of Animal Breeding Values, table 2.1 (read, worked out again): F5 = F6 = 1/8;
     relationships are twice the kinship: a(5,6) = 11/16, a(3,6) = 9/16, a(4,6) = 5/16."""
-    collection = pedigree(*MRODE)
-    found = inbreeding(collection)
-    assert [found[name] for name in "123456"] == [0, 0, 0, 0, F(1, 8), F(1, 8)]
-    assert [2 * kinship_of_pair(collection, name, "6") for name in "534"] == [F(11, 16), F(9, 16), F(5, 16)]
+    kinship = CollectionKinship(pedigree(*MRODE))
+    assert [kinship.inbreeding[name] for name in "123456"] == [0, 0, 0, 0, F(1, 8), F(1, 8)]
+    assert [2 * kinship.of_pair(name, "6") for name in "534"] == [F(11, 16), F(9, 16), F(5, 16)]
 
 
 ROAN_GAUNTLET: tuple[Line, ...] = (
@@ -129,11 +128,11 @@ def test_wrights_shorthorn_bull() -> None:
     """Wright 1922, Am Nat 56:330-338, as worked through in Lynch & Walsh 1998, Genetics and Analysis of Quantitative Traits, chapter 7
     (read): two paths of four animals and two of seven, 2/2^4 + 2/2^7 = 0.141; 1/4 between Champion of England and each of the bull's
     sire's parents, 1/2^5 between these and Carmine. The dams through whom the long paths go are named from memory."""
-    collection = pedigree(*ROAN_GAUNTLET)
-    assert inbreeding(collection)["Roan Gauntlet"] == F(2, 2**4) + F(2, 2**7)
+    kinship = CollectionKinship(pedigree(*ROAN_GAUNTLET))
+    assert kinship.inbreeding["Roan Gauntlet"] == F(2, 2**4) + F(2, 2**7)
     for parent in ("Grand Duke of Gloster", "Mimulus"):
-        assert kinship_of_pair(collection, parent, "Champion of England") == F(1, 4)
-        assert kinship_of_pair(collection, parent, "Carmine") == F(1, 2**5)
+        assert kinship.of_pair(parent, "Champion of England") == F(1, 4)
+        assert kinship.of_pair(parent, "Carmine") == F(1, 2**5)
 
 
 def test_two_families_of_people() -> None:
@@ -149,7 +148,7 @@ def test_two_families_of_people() -> None:
         for other, value in zip(names, values.split(), strict=False)
     }
     assert len(printed) == 1540
-    assert {pair: kinship_of_pair(collection, *pair) for pair in printed} == printed
+    assert {pair: CollectionKinship(collection).of_pair(*pair) for pair in printed} == printed
 
 
 TWINS = {"102": "101", "103": "101", "204": "203"}
@@ -174,7 +173,7 @@ def test_a_family_with_identical_twins() -> None:
         animals.append(Animal(name, kept, clutch=f"{dam}c" if dam != "0" else None, same_egg_as=TWINS.get(name)))
     collection = as_collection(Case((PIEBALD,), tuple(animals), tuple(clutches.values())))
     for one, other, printed in (pair.split() for pair in KINSHIPS.split("|")):
-        assert (one, other, kinship_of_pair(collection, one, other)) == (one, other, F(printed))
+        assert (one, other, CollectionKinship(collection).of_pair(one, other)) == (one, other, F(printed))
 
 
 def _parents_first(rows: list[list[str]]) -> list[Line]:
@@ -200,7 +199,7 @@ def test_parthenogenesis() -> None:
         (Animal("D", "female"), Animal("Y", "female", clutch="C")),
         (Clutch("C", ((NONE, F(1)),), "D", date(2020, 7, 1)),),
     )
-    assert inbreeding(as_collection(case))["Y"] == 1
+    assert CollectionKinship(as_collection(case)).inbreeding["Y"] == 1
 
 
 def sibs_of(sires: tuple[tuple[str, Fraction], ...]) -> Fraction:
@@ -218,7 +217,7 @@ def sibs_of(sires: tuple[tuple[str, Fraction], ...]) -> Fraction:
         Clutch("2", sires, "X", date(2013, 7, 1)),
         Clutch("3", (("S", F(1)),), "T", date(2016, 7, 1)),
     )
-    return inbreeding(as_collection(Case((PIEBALD,), animals, clutches)))["W"]
+    return CollectionKinship(as_collection(Case((PIEBALD,), animals, clutches))).inbreeding["W"]
 
 
 def test_sibs_share_a_sire_in_doubt() -> None:

@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from itertools import product
-from types import MappingProxyType
 from typing import Literal, TypeAlias, cast
 
 from msgspec import Struct, field
 
 from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import CollectionKinship
 from clutchlight.genetics.values import (
     Conflict,
     Event,
@@ -118,10 +118,17 @@ class Fake(Struct):
     in_doubt: frozenset[tuple[str, str]] = frozenset()
     events: tuple[Event, ...] = ()
     like: Mapping[str, str] = field(default_factory=dict)
+    inbred: Mapping[str, Fraction] = field(default_factory=dict)
 
     @property
     def as_inference(self) -> Inference:
         return cast("Inference", self)
+
+    @property
+    def kinship(self) -> CollectionKinship:
+        found = CollectionKinship(self.collection)
+        found.inbreeding = self.inbred
+        return found
 
     def loci_in_play(self, species: str) -> tuple[Locus, ...]:
         return self.collection.species[species].computed_loci
@@ -243,8 +250,8 @@ class Fake(Struct):
         return None
 
 
-def stated(fake: Fake, inbreeding: Mapping[str, Fraction] = MappingProxyType({})) -> Statements:
-    return state_all(Answers(fake.as_inference, inbreeding))
+def stated(fake: Fake) -> Statements:
+    return state_all(Answers(fake.as_inference))
 
 
 def collection(

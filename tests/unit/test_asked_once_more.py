@@ -197,7 +197,7 @@ def test_a_character_has_its_column_from_the_line_that_it_stands_in() -> None:
 
 def test_the_relation_of_parents_is_told_of_a_clutch_without_a_coefficient(tmp_path: Path) -> None:
     """Where none was worked out, none is taken."""
-    answers = Answers(FAMILY.book(tmp_path, {}).inference, {})
+    answers = Answers(FAMILY.book(tmp_path, {}).inference)
     said = clutches._relation(answers, answers.collection.clutches["C26-01"], by_claim=False).clause
     assert said == "the parents are not related, as far as is recorded"
 

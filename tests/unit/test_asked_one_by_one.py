@@ -284,7 +284,7 @@ def test_two_thirds_of_the_least_incubation_and_half_as_much_again_as_the_most_c
 
 def test_a_founder_comes_of_two_that_are_called_by_it_alone(tmp_path: Path) -> None:
     """So that no two founders have one in common; a young has those of its parents too."""
-    answers = Answers(FAMILY.book(tmp_path, {}).inference, {})
+    answers = Answers(FAMILY.book(tmp_path, {}).inference)
     assert answers.forebears("M-01") == {"M-01:sire", "M-01:dam"}
     own = {f"{name}:{role}" for name in ("C26-01", "C26-01-1", "M-01", "F-01") for role in ("sire", "dam")}
     assert answers.forebears("C26-01-1") == {"M-01", "F-01", *own}

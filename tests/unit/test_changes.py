@@ -11,7 +11,6 @@ from msgspec.structs import replace
 from tests.rooms import BARE, SETTINGS, book_of, good, page_of, site_of
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import Event
 from clutchlight.model import Collection
 from clutchlight.reading.collection import read_collection
@@ -29,10 +28,10 @@ class Told:
     def __init__(self, collection: Collection) -> None:
         self.collection = collection
         self.inference = infer(collection)
-        answers = Answers(self.inference, inbreeding(collection))
+        answers = Answers(self.inference)
         self.statements = state_all(answers)
         self.changes: Changes = changes_of(answers, self.statements)
-        self.telling = Answers(self.inference, {})
+        self.telling = Answers(self.inference)
 
     def texts(self) -> list[str]:
         return [f"{change.animal}: {change.with_cause}" for change in self.changes.newest_first]

@@ -137,7 +137,7 @@ def test_how_often_a_clutch_has_an_affected_young_is_rounded_up(tmp_path: Path) 
     """Of three young of two carriers none is affected in 27/64, all are in 1/64: 57.8 and 98.4 clutches of 100."""
     collection = good(tmp_path, {"animals/all.yaml": PARENTS})
     room = infer(collection)
-    said = in_words(odds(room, "M-1", "F-1", 3), Answers(room, {}))
+    said = in_words(odds(room, "M-1", "F-1", 3), Answers(room))
     assert {look.look: look.eggs for look in said.looks} == {
         "Normal-looking": "of 3 eggs, expect 2 or 3; at least one: 98 in 100 clutches.",
         "Normal-looking, affected by Stargazer": "of 3 eggs, expect fewer than one; at least one: up to 58 in 100 clutches.",

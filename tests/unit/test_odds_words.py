@@ -125,7 +125,7 @@ def test_a_look_bears_its_combo_and_its_sex() -> None:
 def test_the_whole_text_of_a_pairing() -> None:
     """What a breeder reads in the terminal."""
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
-    assert as_text(odds(room, "M", "D", 8), Answers(room, {})) == WHOLE
+    assert as_text(odds(room, "M", "D", 8), Answers(room)) == WHOLE
 
 
 def test_the_young_of_kin_are_told_so() -> None:
@@ -134,14 +134,14 @@ def test_the_young_of_kin_are_told_so() -> None:
     daughter = Animal("D", "female", (Reading(Look(())),), sire="M")
     collection = as_collection(Case(DOUBLE, (father, daughter)))
     room = infer(collection)
-    said = in_words(odds(room, "M", "D", 2), Answers(room, {}))
+    said = in_words(odds(room, "M", "D", 2), Answers(room))
     assert said.kinship == "The parents are father and daughter. Inbreeding coefficient of their young 1/4."
 
 
 def test_rarer_looks_are_counted_not_dropped() -> None:
     """What is not listed is told with its share."""
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
-    said = in_words(odds(room, "M", "D", 2), Answers(room, {}), shown=1)
+    said = in_words(odds(room, "M", "D", 2), Answers(room), shown=1)
     assert said.rarer == "And 3 other looks, together 33 in 100 eggs"
 
 
@@ -159,7 +159,7 @@ def test_a_sex_linked_trait_without_a_figure_is_said_to_be_so() -> None:
     room = infer(whole)
     found = odds(room, "M", "D", 4)
     assert not found.by_sex
-    assert in_words(found, Answers(room, {})).notes == (
+    assert in_words(found, Answers(room)).notes == (
         "Banana is sex-linked and no crossover figure is known, so no odds are given by sex.",
     )
 
@@ -174,7 +174,7 @@ def test_what_a_males_copy_came_from_says_nothing_where_he_hands_on_either_to_bo
     collection = as_collection(Case(loci, (male, parent("D", "female", {})), system=system))
     room = infer(collection)
     found = odds(room, "M", "D", 4)
-    assert any("is the seller's word" in note for note in in_words(found, Answers(room, {})).notes) is told
+    assert any("is the seller's word" in note for note in in_words(found, Answers(room)).notes) is told
 
 
 @pytest.mark.parametrize("came_from", [None, "sire"])
@@ -190,7 +190,7 @@ def test_young_that_are_of_one_sex_together_are_told_so(came_from: Role | None) 
         "On which of its sex chromosomes M has Banana is not certain: those of its young that get it are all of one sex"
     )
     told = f"{on}, but for 1 in 15. The counts allow for that."
-    assert [note for note in in_words(found, Answers(room, {})).notes if "chromosomes" in note] == (
+    assert [note for note in in_words(found, Answers(room)).notes if "chromosomes" in note] == (
         [] if came_from else [told]
     )
 
@@ -200,7 +200,7 @@ def test_a_certainty_that_nothing_forces_is_told_apart() -> None:
     room = inferred(
         recessive("Piebald"), parent("M", "male", {"Piebald": F(1)}), parent("D", "female", {}, ("Piebald",))
     )
-    assert in_words(odds(room, "M", "D", 6), Answers(room, {})).proves == (
+    assert in_words(odds(room, "M", "D", 6), Answers(room)).proves == (
         (
             "M is taken to carry Piebald; this clutch would prove it 98 times in 100. "
             "6 hatchlings without Piebald would speak against that."
@@ -256,7 +256,7 @@ def test_why_no_looks_are_listed_stands_among_the_notes(monkeypatch: pytest.Monk
     """What the clutch would prove is given all the same."""
     monkeypatch.setattr(outcomes, "LIMIT", 1)
     room = inferred(DOUBLE, parent("M", "male", SAID), parent("D", "female", SAID))
-    said = in_words(odds(room, "M", "D", 2), Answers(room, {}))
+    said = in_words(odds(room, "M", "D", 2), Answers(room))
     assert (
         "The young of this pair can look in more than 16,384 ways, too many to list; what the clutch would prove is given all the same."
         in said.notes

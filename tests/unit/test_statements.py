@@ -78,7 +78,7 @@ WHY = {
 
 def said_of(name: str, *, animals: tuple[Animal, ...] = FAMILY, **fake: object) -> AnimalStatement:
     given: dict[str, object] = {"figures": FIGURES, "why": WHY, **fake}
-    return stated(Fake(collection(animals, (CLUTCH,)), **given), {}).animals[name]  # type: ignore[arg-type]
+    return stated(Fake(collection(animals, (CLUTCH,)), **given)).animals[name]  # type: ignore[arg-type]
 
 
 def alone(**more: object) -> Animal:
@@ -88,7 +88,7 @@ def alone(**more: object) -> Animal:
 def said_alone(
     subject: Animal, figures: dict[Key, list[tuple[Event | None, Figure]]], **fake: object
 ) -> AnimalStatement:
-    return stated(Fake(collection((subject,)), figures=figures, **fake), {}).animals["A-01"]  # type: ignore[arg-type]
+    return stated(Fake(collection((subject,)), figures=figures, **fake)).animals["A-01"]  # type: ignore[arg-type]
 
 
 def grounds(kind: str, *loci: str) -> dict[tuple[str, str, int], Grounds]:
@@ -332,7 +332,7 @@ def test_one_of_two_alleles_is_explained_by_the_parent_that_has_both() -> None:
 
 def test_an_animal_never_looked_at_says_so() -> None:
     """Null looks, and a sentence among what we say nothing about."""
-    said = stated(Fake(collection((animal("A-01"),))), {}).animals["A-01"]
+    said = stated(Fake(collection((animal("A-01"),)))).animals["A-01"]
     assert said.looks is None
     assert said.title == "look not recorded"
     assert said.silences[0] == "Its look is not on record, so we say nothing about what it shows."
@@ -354,7 +354,7 @@ def test_a_figure_that_is_not_computed_is_said_not_left_out() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]] | NotComputed] = {
         ("A-01", "clown"): NotComputed(("F-03", "M-02"))
     }
-    said = stated(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
+    said = stated(Fake(collection((alone(), DAM, SIRE)), figures=figures)).animals["A-01"]
     assert [(trait.trait, trait.label) for trait in said.not_computed] == [("Clown", "Clown: not computed")]
     assert "A test of F-03 or M-02 would make it possible." in said.silences[-2]
 
@@ -362,7 +362,7 @@ def test_a_figure_that_is_not_computed_is_said_not_left_out() -> None:
 def test_a_sex_linked_trait_of_a_dam_that_bred_alone_is_said_with_its_reason() -> None:
     """Source: figures#parthenogenesis: not computed, and says so."""
     figures: dict[Key, list[tuple[Event | None, Figure]] | NotComputed] = {("A-01", "clown"): NotComputed((), "alone")}
-    said = stated(Fake(collection((alone(), DAM, SIRE)), figures=figures), {}).animals["A-01"]
+    said = stated(Fake(collection((alone(), DAM, SIRE)), figures=figures)).animals["A-01"]
     assert said.silences[-2] == (
         "Clown: not computed; it is sex-linked, and we do not work that out where a young of the family has no sire, or perhaps none."
     )
@@ -424,7 +424,7 @@ def test_looks_set_aside_read_under_review() -> None:
     clutch = replace(CLUTCH, set_aside={"piebald": "two photos disagree; re-checking"})
     word = (Stated("piebald", "Piebald", Fraction(1), HERE),)
     family = [replace(one, stated=word) if one.id == "C24-03-1" else one for one in FAMILY]
-    said = stated(Fake(collection(family, (clutch,)), figures=FIGURES, why=WHY), {}).animals
+    said = stated(Fake(collection(family, (clutch,)), figures=FIGURES, why=WHY)).animals
     first = said["C24-03-1"]
     assert first.looks == ()
     assert first.compared == ()
@@ -432,14 +432,14 @@ def test_looks_set_aside_read_under_review() -> None:
     assert first.advert == "0.0.1 Piebald under review, hatched 2024-07"
     assert said["F-03"].reviews[0] == "Piebald, clutch C24-03: records under review (two photos disagree; re-checking)."
     stopped = replace(CLUTCH, set_aside={"piebald": "two photos disagree; re-checking."})
-    again = stated(Fake(collection(FAMILY, (stopped,)), figures=FIGURES, why=WHY), {}).animals
+    again = stated(Fake(collection(FAMILY, (stopped,)), figures=FIGURES, why=WHY)).animals
     assert again["F-03"].reviews[0] == said["F-03"].reviews[0]
 
 
 def test_an_unlisted_animal_is_never_named() -> None:
     """`publish: no` holds in parents, grounds and every sentence."""
     animals = (SIRE, replace(DAM, publish="no"), *FAMILY[2:])
-    everything = stated(Fake(collection(animals, (CLUTCH,)), figures=FIGURES, why=WHY), {})
+    everything = stated(Fake(collection(animals, (CLUTCH,)), figures=FIGURES, why=WHY))
     for name in ("M-02", "C24-03-1", "C24-03-2", "C24-03-3"):
         assert "F-03" not in repr(everything.animals[name])
     listed = replace(everything.clutches["C24-03"], clutch=replace(CLUTCH, dam="F-09"))
@@ -468,7 +468,7 @@ def test_a_breeder_is_proven_by_its_clutches() -> None:
 def test_the_state_of_a_clutch(changes: dict[str, object], expected: ClutchState) -> None:
     """From its record alone."""
     clutch = replace(CLUTCH, **changes)
-    assert stated(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].state == expected
+    assert stated(Fake(collection(FAMILY, (clutch,)))).clutches["C24-03"].state == expected
 
 
 def test_a_clutch_is_sold_out_when_none_is_left_to_sell() -> None:
@@ -476,7 +476,7 @@ def test_a_clutch_is_sold_out_when_none_is_left_to_sell() -> None:
 
     def state(*statuses: str, clutch: Clutch = CLUTCH) -> ClutchState:
         born = tuple(replace(one, status=status) for one, status in zip(FAMILY[2:], statuses, strict=True))
-        return stated(Fake(collection((SIRE, DAM, *born), (clutch,))), {}).clutches["C24-03"].state
+        return stated(Fake(collection((SIRE, DAM, *born), (clutch,)))).clutches["C24-03"].state
 
     assert state("sold", "holdback", "sold", clutch=replace(CLUTCH, complete=False)) == "hatched"
     assert (
@@ -498,7 +498,7 @@ def test_sires_whose_chances_are_not_computed_are_named_and_the_rest_is_said() -
             return Recorded("M-02"), UNRECORDED
 
     clutch = replace(CLUTCH, sires=Sires("one of", ((Recorded("M-02"), Fraction(4, 5)), (UNRECORDED, Fraction(1, 5)))))
-    said = stated(Entangled(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {}).clutches["C24-03"]
+    said = stated(Entangled(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY)).clutches["C24-03"]
     assert [(str(one.sire), one.name, one.chance) for one in said.sires] == [
         ("M-02", "M-02", None),
         ("unknown", "an unrecorded male", None),
@@ -513,7 +513,7 @@ def test_sires_whose_chances_are_not_computed_are_named_and_the_rest_is_said() -
 def test_sires_in_doubt_are_told_with_their_chances() -> None:
     """The clutch and its young name every candidate."""
     clutch = replace(CLUTCH, sires=Sires("one of", ((Recorded("M-02"), Fraction(4, 5)), (UNRECORDED, Fraction(1, 5)))))
-    said = stated(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY), {})
+    said = stated(Fake(collection(FAMILY, (clutch,)), figures=FIGURES, why=WHY))
     assert [(one.name, one.chance) for one in said.clutches["C24-03"].sires] == [
         ("M-02", Fraction(4, 5)),
         ("an unrecorded male", Fraction(1, 5)),
@@ -529,7 +529,7 @@ def test_sires_in_doubt_are_told_with_their_chances() -> None:
 def test_facts_of_a_clutch_are_counted_right() -> None:
     """One hatchling is, two hatchlings are."""
     clutch = replace(CLUTCH, complete=False, to_sort=1, unseen=2, tally=(Tally(1, "male", reading()),))
-    assert stated(Fake(collection(FAMILY, (clutch,))), {}).clutches["C24-03"].facts == (
+    assert stated(Fake(collection(FAMILY, (clutch,)))).clutches["C24-03"].facts == (
         "Only some of the young of this clutch are on record.",
         (
             "A young that shows a trait still proves what its parents carry; how many of the young show it changes no percentage, since the"
@@ -573,7 +573,7 @@ def test_a_sex_linked_maker_is_named_by_the_parent_that_gave_the_copy() -> None:
         claim = Claim("pastel", "Pastel", None, HERE, came_from=came_from)  # type: ignore[arg-type]
         subject = alone(look=reading("Pastel"), sex="male", claims=(claim,))
         whole = replace(collection((subject,)), species={"ball-python": species})
-        return stated(Fake(whole, figures={("A-01", "pastel"): [(None, het("1"))]}), {}).animals["A-01"].maker
+        return stated(Fake(whole, figures={("A-01", "pastel"): [(None, het("1"))]})).animals["A-01"].maker
 
     said = ", on the seller's word"
     assert [maker("sire"), maker("dam")] == [f"male-maker for Pastel{said}", f"female-maker for Pastel{said}"]

@@ -38,8 +38,9 @@ FAKE = Fake(
     figures=FIGURES,
     why=WHY,
     claimed_by={(name, "piebald"): ("F-03",) for name in ("F-03", "C24-03-2")},
+    inbred={"C24-03-2": Fraction(1, 8)},
 )
-SAID = stated(FAKE, {"C24-03-2": Fraction(1, 8)})
+SAID = stated(FAKE)
 
 
 def schema() -> Draft202012Validator:
@@ -162,7 +163,7 @@ def test_a_reader_can_make_the_digest_again_from_the_file() -> None:
 def test_a_trait_without_a_figure_keeps_its_place_with_nulls() -> None:
     """Left out it would read as a chance of nothing."""
     figures = FIGURES | {("C24-03-2", "clown"): NotComputed(("F-03",))}
-    said = to_json(stated(replace(FAKE, figures=figures), {}).animals["C24-03-2"])
+    said = to_json(stated(replace(FAKE, figures=figures)).animals["C24-03-2"])
     traits = said["traits"]
     assert isinstance(traits, list)
     last = traits[-1]
@@ -174,7 +175,7 @@ def test_a_trait_without_a_figure_keeps_its_place_with_nulls() -> None:
 def test_a_clutch_holds_its_public_young_as_statements() -> None:
     """Young without a page of their own stay out."""
     hidden = tuple(replace(one, publish="no") if one.id == "C24-03-1" else one for one in FAMILY)
-    said = to_json(stated(replace(FAKE, collection=collection(hidden, (CLUTCH,))), {}).clutches["C24-03"])
+    said = to_json(stated(replace(FAKE, collection=collection(hidden, (CLUTCH,)))).clutches["C24-03"])
     young = said["young"]
     assert isinstance(young, list)
     assert [one["id"] for one in young if isinstance(one, dict)] == ["C24-03-2", "C24-03-3"]
@@ -185,7 +186,7 @@ def test_unlisted_parents_and_proofs_are_null() -> None:
     """Nobody is named who is not to be."""
     hidden = (replace(SIRE, publish="no"), DAM, *FAMILY[2:])
     why = WHY | {("C24-03-2", "piebald", 1): Grounds("test", "M-02")}
-    said = to_json(stated(replace(FAKE, collection=collection(hidden, (CLUTCH,)), why=why), {}).animals["C24-03-2"])
+    said = to_json(stated(replace(FAKE, collection=collection(hidden, (CLUTCH,)), why=why)).animals["C24-03-2"])
     assert said["parents"] == {"sires": [{"id": None, "chance": "1"}], "dam": "F-03", "clutch": "C24-03"}
     assert "M-02" not in json.dumps(said)
     assert list(schema().iter_errors(said)) == []
@@ -235,7 +236,7 @@ def test_the_demo_is_stated_whole(demo_book: Book) -> None:
     def stated() -> dict[str, str]:
         inferred = infer(collection_read)
         assert problems_in(inferred) == ()
-        said = state_all(Answers(inferred, {}))
+        said = state_all(Answers(inferred))
         every: dict[str, AnimalStatement | ClutchStatement] = {**said.animals, **said.clutches}
         return {name: json.dumps(to_json(one), ensure_ascii=False) for name, one in every.items()}
 

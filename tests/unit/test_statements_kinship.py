@@ -8,7 +8,7 @@ from typing import Literal
 import pytest
 from tests.unit.statement_fakes import HERE, collection
 
-from clutchlight.genetics.kinship import kinship_of_pair
+from clutchlight.genetics.kinship import CollectionKinship
 from clutchlight.model import Animal, Clutch, Collection, Sires, sire_called
 from clutchlight.statements.kinship import _side_by_side, kinship_of
 
@@ -27,7 +27,7 @@ def relation(sire: str, dam: str, inbreeding: str) -> str:
         else Animal(name, "ball-python", HERE)
         for name in names
     ]
-    return kinship_of(collection(animals), sire_called(sire), dam, Fraction(inbreeding)).clause
+    return kinship_of(CollectionKinship(collection(animals)), sire_called(sire), dam, Fraction(inbreeding)).clause
 
 
 @pytest.mark.parametrize(
@@ -77,7 +77,9 @@ def test_young_of_one_clutch_by_an_unrecorded_male_are_full_siblings() -> None:
         )
         young = [Animal(name, "ball-python", HERE, dam="B", clutch="C1") for name in ("X", "Y")]
         founders = [Animal(name, "ball-python", HERE) for name in ("A", "B")]
-        return kinship_of(collection([*founders, *young], [clutch]), sire_called("X"), "Y", Fraction(1, 4)).clause
+        return kinship_of(
+            CollectionKinship(collection([*founders, *young], [clutch])), sire_called("X"), "Y", Fraction(1, 4)
+        ).clause
 
     assert of("unknown") == "its parents are full siblings"
     assert of("A", "unknown") == "its parents are from one clutch"
@@ -110,16 +112,16 @@ def test_a_coefficient_that_hangs_on_a_sire_in_doubt_says_so(
     sires: tuple[str, ...], inbreeding: str, clause: str, by_chances: bool
 ) -> None:
     """Son and mother: 1/4. His sire T and she have one sire for certain (1/8, so 1/16 more), or with 1/2 (1/32 more)."""
-    found = son_and_mother("one of" if len(sires) > 1 else "one", *sires)
-    assert kinship_of_pair(found, "S", "M") == Fraction(inbreeding)
-    told = kinship_of(found, sire_called("S"), "M", Fraction(inbreeding))
+    kin = CollectionKinship(son_and_mother("one of" if len(sires) > 1 else "one", *sires))
+    assert kin.of_pair("S", "M") == Fraction(inbreeding)
+    told = kinship_of(kin, sire_called("S"), "M", Fraction(inbreeding))
     assert (told.clause, told.by_chances) == (f"its parents are son and mother, and {clause}", by_chances)
 
 
 def test_a_coefficient_does_not_hang_on_sires_that_the_records_rule_out() -> None:
-    found = son_and_mother("one of", "A", "B")
     by_a = (sire_called("A"), Fraction(1)), (sire_called("B"), Fraction(0))
-    told = kinship_of(found, sire_called("S"), "M", Fraction(5, 16), sires_of=lambda _: by_a)
+    kin = CollectionKinship(son_and_mother("one of", "A", "B"), lambda _: by_a)
+    told = kinship_of(kin, sire_called("S"), "M", Fraction(5, 16))
     assert told.clause == "its parents are son and mother, and more closely related than that usually means"
     assert not told.by_chances
 
@@ -130,9 +132,9 @@ def test_full_siblings_are_so_whoever_sired_them_but_not_of_a_mixed_clutch() -> 
     for kind, inbreeding in (("one of", "1/4"), ("mixed", "3/16")):
         clutch = Clutch("C1", "ball-python", HERE, Sires(kind, chances), "D", young=("X", "Y"))  # type: ignore[arg-type]
         young = [Animal(name, "ball-python", HERE, dam="D", clutch="C1") for name in "XY"]
-        found = collection([*(Animal(name, "ball-python", HERE) for name in "ABD"), *young], [clutch])
-        assert kinship_of_pair(found, "X", "Y") == Fraction(inbreeding)
-        told.append(kinship_of(found, sire_called("X"), "Y", Fraction(inbreeding)).by_chances)
+        kin = CollectionKinship(collection([*(Animal(name, "ball-python", HERE) for name in "ABD"), *young], [clutch]))
+        assert kin.of_pair("X", "Y") == Fraction(inbreeding)
+        told.append(kinship_of(kin, sire_called("X"), "Y", Fraction(inbreeding)).by_chances)
     assert told == [False, True]
 
 
@@ -179,12 +181,11 @@ def test_closer_kin_than_by_their_relation_are_so_told(
         clutches.append(
             Clutch(name, "ball-python", HERE, Sires("one of" if len(each) > 1 else "one", chances), mother, young=own)
         )
-    found = collection([*(Animal(name, "ball-python", HERE) for name in ("A", "B", "B1", *"PQRS")), *young], clutches)
-    assert kinship_of_pair(found, sire, dam) == Fraction(inbreeding)
+    founders = (Animal(name, "ball-python", HERE) for name in ("A", "B", "B1", *"PQRS"))
+    kin = CollectionKinship(collection([*founders, *young], clutches))
+    assert kin.of_pair(sire, dam) == Fraction(inbreeding)
     closer = f", and{more}more closely related than that usually means" if more else ""
-    assert (
-        kinship_of(found, sire_called(sire), dam, Fraction(inbreeding)).clause == f"its parents are {expected}{closer}"
-    )
+    assert kinship_of(kin, sire_called(sire), dam, Fraction(inbreeding)).clause == f"its parents are {expected}{closer}"
 
 
 def test_what_is_certain_whoever_the_sire_was_is_not_told_as_perhaps() -> None:
@@ -202,8 +203,8 @@ def test_what_is_certain_whoever_the_sire_was_is_not_told_as_perhaps() -> None:
         *(Animal(name, "ball-python", HERE, sire="A", dam="B") for name in ("S1", "S2")),
         *(Animal(name, "ball-python", HERE, dam="D", clutch=home) for name, home in (("X", "C1"), ("Y", "C2"))),
     ]
-    found = collection(animals, clutches)
-    assert kinship_of_pair(found, "X", "Y", least=True) == Fraction(3, 16)
-    told = kinship_of(found, sire_called("X"), "Y", kinship_of_pair(found, "X", "Y"))
+    kin = CollectionKinship(collection(animals, clutches))
+    assert kin.of_pair("X", "Y", least=True) == Fraction(3, 16)
+    told = kinship_of(kin, sire_called("X"), "Y", kin.of_pair("X", "Y"))
     assert told.clause == "its parents are half-siblings, and more closely related than that usually means"
     assert told.by_chances

@@ -60,7 +60,7 @@ def told(
         ("M-05", "piebald"): [(None, mate[0]), (HATCHED, mate[1])],
     }
     here = collection(animals, (clutch,))
-    return stated(Fake(here, figures=figures, why=why or {}, in_doubt=in_doubt, events=(HATCHED,)), {})
+    return stated(Fake(here, figures=figures, why=why or {}, in_doubt=in_doubt, events=(HATCHED,)))
 
 
 def texts(statements: Statements, animal: str = "F-03", *kinds: str) -> list[str]:
@@ -204,7 +204,7 @@ def test_close_kin_are_never_proposed_as_mates() -> None:
         ("F-03", "piebald"): [(None, het("2/3"))],
         ("C24-01-1", "piebald"): [(None, VISUAL)],
     }
-    assert texts(stated(Fake(collection(animals), figures=figures), {}), "F-03", "settle") == []
+    assert texts(stated(Fake(collection(animals), figures=figures)), "F-03", "settle") == []
 
 
 def test_a_certainty_by_assumption_is_not_called_proven() -> None:
@@ -237,7 +237,7 @@ def test_a_relatives_result_tells_whose_it_was() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("C24-01-1", "piebald"): [(None, het("1/3")), (HATCHED, het("1/34"))],
     }
-    said = stated(Fake(collection(animals, (clutch_of(5),)), figures=figures), {})
+    said = stated(Fake(collection(animals, (clutch_of(5),)), figures=figures))
     assert only(said, "unlikely", "C24-01-1").text == (
         "Clutch C25-01 of its dam F-03 had five hatchlings, none of them Piebald: 1 in 3 before, just under 3 in 100 now."
     )
@@ -250,7 +250,7 @@ def test_its_own_birth_is_no_news() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("C25-01-1", "piebald"): [(None, het("1/2")), (HATCHED, het("2/3"))],
     }
-    said = stated(Fake(collection(animals, (clutch_of(0, young=("C25-01-1",)),)), figures=figures), {})
+    said = stated(Fake(collection(animals, (clutch_of(0, young=("C25-01-1",)),)), figures=figures))
     assert said.animals["C25-01-1"].notes == ()
 
 
@@ -262,7 +262,7 @@ def test_a_test_says_what_it_found_and_how_sure_it_is() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("F-03", "piebald"): [(None, het("1/2")), (event, het("198/199"))]
     }
-    said = stated(Fake(collection(animals), figures=figures), {})
+    said = stated(Fake(collection(animals), figures=figures))
     assert texts(said)[0] == (
         "A test on 1 September 2025 (shed test, errs 1 time in 100) found one copy: 1 in 2 before, over 99 in 100 now."
     )
@@ -290,7 +290,7 @@ def test_identical_twins_are_one_hatchling_of_evidence() -> None:
         ("F-03", "piebald"): [(None, het("2/3")), (HATCHED, het("1/2"))],
         ("M-05", "piebald"): [(None, VISUAL)],
     }
-    said = stated(Fake(collection(animals, (clutch_of(0, young=("C25-01-1", "C25-01-2")),)), figures=figures), {})
+    said = stated(Fake(collection(animals, (clutch_of(0, young=("C25-01-1", "C25-01-2")),)), figures=figures))
     assert only(said, "open").text.startswith(
         "Clutch C25-01 with a Piebald mate had one egg, which gave no Piebald young: a het would"
     )
@@ -305,7 +305,7 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
         surprises=(surprise,),
         figures={("F-03", "piebald"): [(None, het("1"))]},
     )
-    said = stated(fake, {})
+    said = stated(fake)
     expected = (
         "Piebald turned up in clutch C25-01, though no earlier record says where it came from. An unexpected result: a "
         "parent carries more than was recorded, or the parentage needs checking. If our other records are right, F-03 carries it."
@@ -315,7 +315,7 @@ def test_a_surprise_is_told_on_all_it_concerns_and_explained_only_at_the_desk() 
         expected,
     ]
     assert said.animals["F-03"].surprises[0].text == expected
-    answers = Answers(fake.as_inference, {})
+    answers = Answers(fake.as_inference)
     listed = explanations(answers, unexpected_families(answers)[0])
     assert not any("sire" in text for text in listed)  # he shows it: the copy that nothing explains is not from him
     assert listed[-1] == "Eggs or hatchlings were mixed up between clutches."
@@ -358,7 +358,7 @@ def test_another_sire_leaves_the_copy_of_the_dam_unexplained() -> None:
     for founders in ((("F-03", sure), ("M-05", sure)), (("M-05", sure),)):
         one = Surprise("ball-python", "piebald", 1, founders, (), ("C25-01",), date(2025, 8, 1))
         fake = Fake(collection(animals, (clutch_of(3, visual=1),)), surprises=(one,))
-        answers = Answers(fake.as_inference, {})
+        answers = Answers(fake.as_inference)
         said.append([text for text in explanations(answers, unexpected_families(answers)[0]) if "sire" in text])
     another = "Another sire: clutch C25-01 may be by a male that is not written down."
     stored = "Stored sperm: an earlier male may have sired clutch C25-01."
@@ -420,7 +420,7 @@ def test_figures_in_notes_follow_later_events() -> None:
         ("M-05", "piebald"): [(None, VISUAL)],
     }
     said = stated(
-        Fake(collection(animals, (clutch_of(5), replace(clutch_of(0, visual=1), id="C26-01"))), figures=figures), {}
+        Fake(collection(animals, (clutch_of(5), replace(clutch_of(0, visual=1), id="C26-01"))), figures=figures)
     )
     first, second = texts(said, "F-03", "open", "proven")
     assert first.endswith("just under 6 in 100 after it.")
@@ -433,7 +433,7 @@ def test_a_compound_look_keeps_to_counts() -> None:
     figures: dict[Key, list[tuple[Event | None, Figure]]] = {
         ("F-03", "pinstripe"): [(None, figure(((0, 1), "1/2"), ((1, 1), "1/2"))), (HATCHED, het("1"))]
     }
-    said = stated(Fake(collection(animals, (clutch_of(3),)), figures=figures), {})
+    said = stated(Fake(collection(animals, (clutch_of(3),)), figures=figures))
     assert said.animals["F-03"].notes == ()
 
 

@@ -83,7 +83,7 @@ def test_a_sellers_figure_is_compared_with_then_and_now(said: Mapping[str, Anima
 def test_a_look_that_two_pairs_of_alleles_share_says_so() -> None:
     """A founder that shows Motley may have one Stripe: three ways for two copies to fall, two of them with a Stripe."""
     locus = Locus("motley", "recessive", ("Motley", "Stripe"), together=(("Motley", "Stripe", "Motley"),))
-    told = state_all(Answers(inferred((locus,), parent("F", "female", {}, ("Motley",))), {})).animals["F"]
+    told = state_all(Answers(inferred((locus,), parent("F", "female", {}, ("Motley",))))).animals["F"]
     motley, stripe = told.traits
     assert (str(motley.copies[2]), str(stripe.carries)) == ("1/3", "2/3")
     assert motley.because[0].endswith("one copy of Motley with one of Stripe looks the same as two copies of Motley.")

@@ -12,7 +12,6 @@ from tests.rooms import BARE, FAMILY, GALLERY, book_of, good, page_of
 from tests.said.reading_aloud import lines_of_page
 
 from clutchlight.genetics.inference import infer
-from clutchlight.genetics.kinship import inbreeding
 from clutchlight.genetics.values import Figure, Grounds
 from clutchlight.pipeline import Book
 from clutchlight.planning.years_end import told_by
@@ -172,7 +171,7 @@ def test_inbreeding_counts_the_sires_that_the_records_leave(tmp_path: Path) -> N
     ):
         clutch = CLUTCH.replace("SIRE", sire).replace("YOUNG", young)
         collection = good(tmp_path / name, {"animals/all.yaml": animals, "clutches/all.yaml": clutch})
-        found = inbreeding(collection, infer(collection).sires_of)
+        found = infer(collection).kinship.inbreeding
         assert [found["C26-01-1"], found["C26-01-2"]] == [Fraction(value) for value in expected], name
 
 

@@ -69,7 +69,7 @@ def new_result(book: Book, family: UnexpectedFamily) -> Iterator[str]:
     if not clutches:
         return
     aside = [replace(clutch, set_aside={**clutch.set_aside, locus.key: _AGAIN}) for clutch in clutches]
-    without = Answers(infer(collection.with_clutches(*aside)), {})
+    without = Answers(infer(collection.with_clutches(*aside)))
     moved = [
         f"{trait} of {animal.called}"
         for animal in collection.animals.values()

@@ -25,6 +25,7 @@ from clutchlight.genetics.conflicts import conflicts_of
 from clutchlight.genetics.evidence import against
 from clutchlight.genetics.history import FigureHistory, answer, figure_of
 from clutchlight.genetics.in_question import Questions
+from clutchlight.genetics.kinship import CollectionKinship
 from clutchlight.genetics.network import Network, sharing
 from clutchlight.genetics.pedigree import Family
 from clutchlight.genetics.possible import Place
@@ -195,6 +196,11 @@ class Inference:
         worlds = [one.world for one in self._of.values()]
         found = ((world.pedigree.eggs, pair) for world in worlds for pair in world.like.items())
         return {eggs[one].animals[0]: eggs[other].animals[0] for eggs, (one, other) in found}
+
+    @cached_property
+    def kinship(self) -> CollectionKinship:
+        """How closely animals are related, over the sires that the records leave."""
+        return CollectionKinship(self.collection, self.sires_of)
 
     def of_species(self, species: str) -> SpeciesFigures:
         """The answers about a species in which no young of a clutch that does not count is heard."""

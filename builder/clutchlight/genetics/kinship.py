@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
+from functools import cache, cached_property, partial
 
 from msgspec.structs import replace
 
@@ -114,23 +115,29 @@ class Kinship:
         return (self.kinship(branch.sire, branch.sire) + 2 * self.kinship(branch.sire, dam) + own) / 4
 
 
-def inbreeding(collection: Collection, sires_of: SiresOf | None = None) -> Mapping[str, Fraction]:
-    """Wright's F of every animal, by id."""
-    found: dict[str, Fraction] = {}
-    for species in collection.species:
-        pedigree = pedigree_of(collection, species)
-        kinship = Kinship(pedigree, sires_of)
-        of_egg = {number: kinship.inbreeding(number) for number in sorted(set(pedigree.egg_of.values()))}
-        found.update({animal: of_egg[number] for animal, number in pedigree.egg_of.items()})
-    return found
+class CollectionKinship:
+    """The same of the animals of a collection, by id: the pedigree of each species is put in order once."""
 
+    def __init__(self, collection: Collection, sires_of: SiresOf | None = None) -> None:
+        self.collection = collection
+        pedigree = cache(partial(pedigree_of, collection))
+        self._within = cache(lambda species, least: Kinship(pedigree(species), sires_of, least=least))
 
-def kinship_of_pair(
-    collection: Collection, sire: str, dam: str, sires_of: SiresOf | None = None, *, least: bool = False
-) -> Fraction:
-    """F that the young of two animals of one species would have; 0 for animals of different species."""
-    species = collection.animals[sire].species
-    if collection.animals[dam].species != species:
-        return _NONE
-    pedigree = pedigree_of(collection, species)
-    return Kinship(pedigree, sires_of, least=least).kinship(pedigree.egg_of[sire], pedigree.egg_of[dam])
+    @cached_property
+    def inbreeding(self) -> Mapping[str, Fraction]:
+        """Wright's F of every animal, by id."""
+        found: dict[str, Fraction] = {}
+        for species in self.collection.species:
+            kinship = self._within(species, False)
+            egg_of = kinship.pedigree.egg_of
+            of_egg = {number: kinship.inbreeding(number) for number in sorted(set(egg_of.values()))}
+            found.update({animal: of_egg[number] for animal, number in egg_of.items()})
+        return found
+
+    def of_pair(self, sire: str, dam: str, *, least: bool = False) -> Fraction:
+        """F that the young of two animals would have; 0 for animals of different species. `least`: see Kinship."""
+        species = self.collection.animals[sire].species
+        if self.collection.animals[dam].species != species:
+            return _NONE
+        kinship = self._within(species, least)
+        return kinship.kinship(kinship.pedigree.egg_of[sire], kinship.pedigree.egg_of[dam])

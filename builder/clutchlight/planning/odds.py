@@ -18,7 +18,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.values import NORMAL_FIGURE, Figure, GroundsKind
 from clutchlight.model import (
@@ -178,7 +177,7 @@ def odds(inference: Inference, sire: str, dam: str, young: int | None = None, *,
         father.id,
         mother.id,
         number,
-        kinship_of_pair(inference.collection, father.id, mother.id, inference.sires_of),
+        inference.kinship.of_pair(father.id, mother.id),
         outcomes,
         tuple(proof for member in (0, 1) for proof in proofs_of(inference, asked[member], member)),
         tuple(_sums(inference, species, ComingClutch.of(father.id, mother.id, number), outcomes)),
@@ -569,7 +568,7 @@ def backup(inference: Inference, female: str, male: str, second: str, young: int
             trait, at = together.loci[position].alleles[allele - 1], (member, position, allele)
             without = None if member == 2 else _answer(alone, *at)
             compared.append(Compared(animal.id, trait, now, without, _answer(both, *at), _answer(mixed, *at)))
-    related = kinship_of_pair(inference.collection, other.id, dam.id, inference.sires_of)
+    related = inference.kinship.of_pair(other.id, dam.id)
     return Backup(sire.id, other.id, number, related, harm, his == others, tuple(compared))
 
 

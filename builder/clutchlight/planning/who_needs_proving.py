@@ -23,7 +23,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import Kinship
 from clutchlight.genetics.pairs import Together, TooManyPartsError
 from clutchlight.genetics.states import Kind
 from clutchlight.genetics.values import Figure, JointFigure
@@ -199,7 +198,7 @@ class Matings:
     def __init__(self, inference: Inference) -> None:
         self.inference = inference
         self._animals = inference.collection.animals
-        self._kinship, self._states = cache(self._kinship_of), cache(self._states_of)
+        self._states = cache(self._states_of)
         self._harm, self._hatchlings = cache(self._harm_of), cache(self._hatching)
         self._answers: dict[Hashable, TestMating] = {}
 
@@ -221,7 +220,9 @@ class Matings:
             misleads = at.none_shown(member, allele)[0] if at else Fraction(0)
             carries = as_they_are[0].now(1 - member, as_they_are[1], allele)
             answer = replace(answer, mate_carries=carries, misleads=misleads)
-        return replace(answer, mate=mate.id, inbreeding=self._related(sire, dam), harm=harm, unheard=unheard)
+        return replace(
+            answer, mate=mate.id, inbreeding=self.inference.kinship.of_pair(sire.id, dam.id), harm=harm, unheard=unheard
+        )
 
     def may_hide(self, animal: Animal, mate: Animal, locus: Locus) -> bool:
         """Whether young of the two may show a look that hides the locus."""
@@ -359,14 +360,6 @@ class Matings:
 
     def _harm_of(self, sire: str, dam: str) -> tuple[PairHarm, ...]:
         return harm_of_pair(self.inference, self._animals[sire], self._animals[dam])
-
-    def _related(self, sire: Animal, dam: Animal) -> Fraction:
-        """Wright's F of their young."""
-        kinship = self._kinship(sire.species)
-        return kinship.kinship(kinship.pedigree.egg_of[sire.id], kinship.pedigree.egg_of[dam.id])
-
-    def _kinship_of(self, species: str) -> Kinship:
-        return Kinship(self.inference.of_species(species).world.pedigree, self.inference.sires_of)
 
 
 # What hangs on a question

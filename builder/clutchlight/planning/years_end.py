@@ -16,7 +16,6 @@ from fractions import Fraction
 from msgspec import Struct
 
 from clutchlight.genetics.inference import Inference
-from clutchlight.genetics.kinship import kinship_of_pair
 from clutchlight.genetics.values import Event, Figure
 from clutchlight.model import Clutch, Collection, Recorded
 from clutchlight.model.private import LAYINGS, TOGETHER, LogRow, Plan, Private, once
@@ -241,7 +240,7 @@ def _tells(inference: Inference, clutch: Clutch, parent: str, event: Event) -> b
     mate = event.subject in clutch.parents and event.subject != parent
     since = clutch.hatched is not None and clutch.hatched.last < event.on
     weighed = since and clutch.counts and clutch.hatchlings > 0
-    return mate and weighed and not kinship_of_pair(inference.collection, parent, event.subject, inference.sires_of)
+    return mate and weighed and not inference.kinship.of_pair(parent, event.subject)
 
 
 def _steps(

@@ -68,7 +68,7 @@ def state_animal(answers: Answers, animal: Animal, surprises: Mapping[str, tuple
     aside = {key: species.loci[key].alleles for key in answers.collection.set_aside(animal)}
     seen = words.looks_words(_told_apart(species, looks, traits), combos, species.harmful_looks)
     look = words.with_doubt(seen, looks, [trait for found in aside.values() for trait in found])
-    inbreeding = answers.inbreeding.get(animal.id, Fraction(0))
+    inbreeding = answers.inferred.kinship.inbreeding.get(animal.id, Fraction(0))
     parents = parents_of(answers, animal)
     related = _relation(answers, animal, inbreeding, by_claim=bool(parents.by_said))
     notes = notes_of(answers, animal, surprises)

@@ -11,6 +11,7 @@ from typing import Any, Concatenate, ParamSpec, TypeVar
 from msgspec.structs import replace
 
 from clutchlight.genetics.inference import Inference
+from clutchlight.genetics.kinship import CollectionKinship
 from clutchlight.genetics.values import (
     Event,
     Figure,
@@ -61,13 +62,11 @@ class Answers:
     def __init__(
         self,
         inferred: Inference,
-        inbreeding: Mapping[str, Fraction],
         ledger: Ledger | None = None,
         *,
         own: bool = False,
     ) -> None:
         self.inferred = inferred
-        self.inbreeding = inbreeding
         self.ledger = ledger or Ledger()
         self.own = own
         self.collection: Collection = inferred.collection
@@ -292,6 +291,11 @@ class Answers:
                 if len(left) == 1 and isinstance(sire := left[0][0], Recorded):
                     animals[animal.id] = replace(animal, sire=sire.id)
         return replace(collection, clutches=clutches, animals=animals)
+
+    @cached_property
+    def kinship(self) -> CollectionKinship:
+        """How closely animals are related by all that is on record."""
+        return CollectionKinship(self.settled, self.inferred.sires_of)
 
     def dam_of(self, animal: Animal) -> str | None:
         clutch = self.collection.clutches.get(animal.clutch or "")

@@ -148,7 +148,9 @@ def _relation(answers: Answers, clutch: Clutch, *, by_claim: bool) -> Relation:
     left = answers.sires_of_clutch(clutch)
     if clutch.sires.kind == "mixed" or len(left) > 1 or not clutch.young:
         return Relation("")
-    of_young = answers.inbreeding.get(clutch.young[0], Fraction(0))  # the same of all: they have both parents in common
+    of_young = answers.inferred.kinship.inbreeding.get(
+        clutch.young[0], Fraction(0)
+    )  # the same of all: they have both parents in common
     return kinship_told(answers, left[0][0], clutch.dam, of_young, by_claim=by_claim, of="the")
 
 

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from msgspec import Struct
 
-from clutchlight.genetics.kinship import SiresOf, kinship_of_pair
+from clutchlight.genetics.kinship import CollectionKinship
 from clutchlight.model import NOBODY, Collection, Nobody, Sire, Unrecorded
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.traits import reached
@@ -36,9 +36,7 @@ class Relation(NamedTuple):
     by_chances: bool = False
 
 
-def kinship_of(
-    collection: Collection, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its", sires_of: SiresOf | None = None
-) -> Relation:
+def kinship_of(kinship: CollectionKinship, sire: Sire, dam: str, inbreeding: Fraction, of: str = "its") -> Relation:
     """Of two animals as parents. `inbreeding`: the exact coefficient of their young. `of`: "its" or "the"."""
     if isinstance(sire, Nobody):
         return Relation(f"{of} dam bred without a male")
@@ -46,12 +44,13 @@ def kinship_of(
         return Relation(f"{of} sire is not recorded")
     if inbreeding == 0:
         return Relation(f"{of} parents are not related, as far as is recorded")
+    collection = kinship.collection
     of_two = collection, sire.id, dam
     if found := _line_of_descent(*of_two) or _clutchmates(*of_two) or _side_by_side(*of_two):
-        alone = found.alone and found.alone * _if_inbred(collection, found.through, sires_of)
+        alone = found.alone and found.alone * _if_inbred(kinship, found.through)
         if alone == inbreeding:
             return Relation(f"{of} parents are {found.brief}", found.brief)
-        least, closer = _least(*of_two, inbreeding, sires_of), ""
+        least, closer = _least(kinship, sire.id, dam, inbreeding), ""
         if alone is not None:
             closer = f", and {'perhaps ' * (least <= alone)}more closely related than that usually means"
         return Relation(f"{of} parents are {found.brief}{closer}", found.brief, least != inbreeding)
@@ -61,7 +60,7 @@ def kinship_of(
     how = f"have {counted(len(named), 'ancestor')} in common"
     if not named:
         how = "may be related, depending on a sire that is in doubt"
-    hangs = _least(*of_two, inbreeding, sires_of) != inbreeding
+    hangs = _least(kinship, sire.id, dam, inbreeding) != inbreeding
     return Relation(f"{of} parents {how}", "related" if shared else PERHAPS_RELATED, hangs)
 
 
@@ -71,24 +70,25 @@ def kinship_told(
     """The same by all that is on record; `by_claim`: claims alone leave this sire."""
     found = answers.once(
         ("kinship", sire, dam, inbreeding, of),
-        lambda: kinship_of(answers.settled, sire, dam, inbreeding, of, answers.inferred.sires_of),
+        lambda: kinship_of(answers.kinship, sire, dam, inbreeding, of),
     )
     if by_claim and inbreeding:
         return found._replace(clause=phrase("{}, if {} is the sire", found.clause, answers.male(sire)))
     return found
 
 
-def _least(collection: Collection, sire: str, dam: str, inbreeding: Fraction, sires_of: SiresOf | None) -> Fraction:
+def _least(kinship: CollectionKinship, sire: str, dam: str, inbreeding: Fraction) -> Fraction:
     """The least coefficient that the sires in doubt among their kin leave."""
+    collection = kinship.collection
     homes = {collection.animals[name].clutch or "" for name in reached([sire, dam], collection.parents_of)}
     if all(len(collection.clutches[home].sires.candidates) == 1 for home in homes & {*collection.clutches}):
         return inbreeding
-    return kinship_of_pair(collection, sire, dam, sires_of, least=True)
+    return kinship.of_pair(sire, dam, least=True)
 
 
-def _if_inbred(collection: Collection, through: Sequence[str | None], sires_of: SiresOf | None) -> Fraction:
+def _if_inbred(kinship: CollectionKinship, through: Sequence[str | None]) -> Fraction:
     """How many times the usual coefficient the inbreeding of these makes: the mean of 1 + F; None: one that is not recorded."""
-    times = [1 if name is None else 2 * kinship_of_pair(collection, name, name, sires_of) for name in through]
+    times = [1 if name is None else 1 + kinship.inbreeding[name] for name in through]
     return Fraction(sum(times), len(times))
 
 
