@@ -207,5 +207,5 @@ def _not_checked(answers: Answers, animal: Animal, locus: Locus, trait: str) -> 
     figure = asked.figure
     affected = words.affected_and_carrying(locus, trait, figure)[0] if isinstance(figure, Figure) else None
     if affected == 0 and asked.carries:
-        return "Nothing that is counted speaks for two copies."
+        return "Nothing in our figures speaks for two copies."
     return "It may be affected, though nothing was seen."
