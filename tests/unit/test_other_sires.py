@@ -72,7 +72,24 @@ def test_a_proof_that_another_would_undo_has_its_condition_beside_the_other_pare
     trait = book.statements.animals["C26-09-1"].trait("Piebald")
     assert trait is not None
     assert trait.because[0].endswith(
-        "its sire M-1 is het Piebald, proven by clutch C26-01 (one of the four hatchlings is Piebald), if no other male sired it."
+        "its sire M-1 is het Piebald, by clutch C26-01 (one of the four hatchlings is Piebald), if no other male sired it."
+    )
+
+
+def test_a_later_look_proves_of_him_nothing_that_another_would_undo(tmp_path: Path) -> None:
+    """Of her it does."""
+    read_again = "looks: [{on: 2026-07-18, shows: normal}, {on: 2026-08-20, shows: [Piebald]}]"
+    clutches = text_of(LOG, "clutches").replace("shows: [Piebald]", read_again, 1)
+    book = opened(tmp_path / "room", LOG, clutches=clutches)
+    reasons = [book.statements.animals[name].trait("Piebald").because[0] for name in ("M-1", "F-1")]  # type: ignore[union-attr]
+    assert reasons == [
+        "Its young C26-01-1 shows Piebald, from which it follows, if no other male sired clutch C26-01.",
+        "Its young C26-01-1 shows Piebald, which proves it.",
+    ]
+    both = book.statements.animals["C26-01-2"].trait("Piebald").because[0]  # type: ignore[union-attr]
+    assert both == (
+        "Both parents are het Piebald: its dam F-1 was proven by her young C26-01-1, which shows Piebald, "
+        "and its sire M-1 is het Piebald too, if no other male sired clutch C26-01."
     )
 
 

@@ -252,7 +252,7 @@ def _by_proof(asked: Asked) -> Text:
     answers, trait, by = asked.answers, asked.what, asked.certain_by.proven_by
     clutch = answers.collection.clutches.get(by or "")
     condition = NO_WORDS if public_reasons(asked) else asked.no_other_male(by)
-    only = condition and Text(", ", condition)
+    only, hangs = condition and Text(", ", condition), asked.if_sired()
     if clutch is not None:
         hatch = proof_of(asked, clutch)
         if (
@@ -263,7 +263,7 @@ def _by_proof(asked: Asked) -> Text:
         ):
             alone = NOBODY in dict(clutch.sires.candidates)
             how = f"{hatched_words(hatch)}{'' if alone else _from_both(asked, hatch)}"
-            told = "It follows from {}{}: {}" if asked.if_sired() else "{} proved it{}: {}"
+            told = "It follows from {}{}: {}" if hangs else "{} proved it{}: {}"
             return words.sentence(phrase(told, answers.clutch(clutch.id), only, how))
         hatched = answers.clutch(clutch.id)
         return phrase("Since {} hatched, our records leave no other way{}: it carries {}.", hatched, only, trait)
@@ -273,13 +273,16 @@ def _by_proof(asked: Asked) -> Text:
     tested = sure_test(asked, by)
     if tested and asked.animal.id not in answers.parents(by):
         return words.sentence(phrase("{} of {}", test_words(tested, who), tested.trait))
+    proves = Text("from which it follows" if hangs else "which proves it", only)
     if asked.of(by).shows:
         record = answers.collection.animals[by]
         shown = words.join_and(answers.looks_at(record, asked.locus)) if asked.one_of_several else trait
-        return words.sentence(phrase("{} shows {}, which proves it{}", who, shown, only))
+        return words.sentence(phrase("{} shows {}, {}", who, shown, proves))
     if tested:
-        return words.sentence(phrase("{} of {}, which proves it{}", test_words(tested, who), tested.trait, only))
-    return phrase("The record of {} proves it{}.", answers.named(by), only)
+        return words.sentence(phrase("{} of {}, {}", test_words(tested, who), tested.trait, proves))
+    return phrase(
+        "It follows from the record of {}{}." if hangs else "The record of {} proves it{}.", answers.named(by), only
+    )
 
 
 def _from_both(asked: Asked, hatch: Hatch) -> str:
@@ -413,7 +416,8 @@ def _parents_sentence(asked: Asked) -> Sentences:
         clauses = [phrase("{} {}", words.join_and(named), were)]
     elif both and proved[0].kind == "proven" and proved[0] == proved[1] and unless[1] and not unless[0]:
         condition = words.no_other_male(["the clutch"]) if unless[1] == words.no_other_male(()) else unless[1]
-        clauses = [phrase("{} {}, and so was {}, {}", named[0], standing[0], named[1], condition)]
+        too = parents[1][1].label_now.only_on().as_verb
+        clauses = [phrase("{} {}, and {} {} too, {}", named[0], standing[0], named[1], too, condition)]
     elif alike and parents[0][1].grounds.kind == "claim":
         clauses = [phrase("{}, {}", words.join_and(named), parents[0][1].on_claims())]
     if not any(role == "sire" for role, _ in parents):
@@ -493,10 +497,12 @@ def standing_clause(asked: Asked, *, told: str = "", of: str | None = None) -> T
         return Text(_absence(asked))
     if carries < 1:
         return asked.label(figure, asked.certain_by if asked.one_of_several else None).as_verb
-    grounds, lead = asked.grounds, told or Text(asked.label(figure).as_verb, ",")
+    grounds, certain = asked.grounds, Text(asked.label(figure).as_verb, ",")
+    lead = told or certain
     match grounds.kind:
         case "proven":
-            said, unless = Text(lead, " proven ", _proven_by(asked, grounds, of)), asked.if_sired(grounds.proven_by)
+            by, unless = _proven_by(asked, grounds, of), asked.if_sired(grounds.proven_by)
+            said = Text(certain, " ", by) if unless else Text(lead, " proven ", by)
         case "test":
             return Text(lead, " proven by a test")
         case "parentage":
