@@ -933,6 +933,35 @@ def test_only_what_changed_a_thing_that_is_told_is_its_reason(tmp_path: Path) ->
     assert "Clown" not in found.message
 
 
+@pytest.mark.parametrize(
+    ("clutch", "reason"),
+    [
+        (
+            "{id: C25-01, sire: M-2, dam: F-1, hatched: 2025-07-10, eggs: 2, young: [1 f Piebald Clown, 2 m normal]}",
+            "clutch C25-01 of its dam F-1 had two hatchlings, one of them Piebald and one Clown.",
+        ),
+        (
+            "{id: C25-01, sire: M-2, dam: C24-01-1, hatched: 2025-07-10, eggs: 2, reported_by: Ann, young: [1 f Piebald, 2 f Clown]}",
+            "clutch C25-01 had two hatchlings, one of them Piebald and one Clown (as you told us).",
+        ),
+    ],
+    ids=["of its dam", "of its own"],
+)
+def test_a_clutch_that_moved_two_traits_is_one_reason(tmp_path: Path, clutch: str, reason: str) -> None:
+    """It is named once, with what it showed of each."""
+    files = {
+        "animals/all.yaml": "- {id: F-1, sex: female, shows: normal, claims: {Piebald: 50%, Clown: 50%}}\n"
+        "- {id: M-1, sex: male, shows: normal}\n- {id: M-2, sex: male, shows: [Piebald, Clown]}\n",
+        "clutches/a.yaml": "{id: C24-01, sire: M-1, dam: F-1, hatched: 2024-07-16, eggs: 1, young: [1 f normal]}\n",
+        "clutches/b.yaml": clutch,
+        "sales/s.yaml": "- {animals: [C24-01-1], buyer: Ann, handed_over: 2024-10-05}\n",
+    }
+    book = BARE.book(tmp_path, files)
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, date(2025, 10, 4))
+    assert {one.about for one in found.changes} == {"Piebald", "Clown"}
+    assert f"\nThe reason: {reason}\n" in found.message
+
+
 BESIDES = "Besides, our records of that time, or the rules by which we reckon, have changed since."
 
 

@@ -13,7 +13,7 @@ from fractions import Fraction
 from msgspec import Struct
 from msgspec.structs import replace
 
-from clutchlight.genetics.values import Figure
+from clutchlight.genetics.values import Event, Figure
 from clutchlight.ledger.dated_records import said_otherwise
 from clutchlight.model import Animal, Clutch, Collection, Correction, Species
 from clutchlight.model.ledger import DatedRecord, Ledger
@@ -40,7 +40,7 @@ from clutchlight.statements.family import (
     named_before,
 )
 from clutchlight.wording import day_words, words
-from clutchlight.wording.text import Name, Text, parts_of
+from clutchlight.wording.text import Name, Text, joined, parts_of
 
 _REASON = "The reason: "
 _UNKNOWN = "The reason: our records, or the rules by which we reckon, have changed since."
@@ -469,6 +469,7 @@ def _because(
     A clutch of which the buyer told us is called so, after it. `about`: what the message tells of.
     """
     causes: dict[Text, None] = {}
+    moved: dict[Event, list[Asked]] = {}
     rests = False
     for asked in traits:
         before = None
@@ -480,12 +481,15 @@ def _because(
             carries = figure.copies(asked.allele)
             ours = event is not None and (asked.trait in about or ("look" in about and asked.reads(event)))
             if event is not None and ours and event.on > since and carries != before:
-                clutch = event_clutch(answers, event)
-                told = " (as you told us)" if clutch and buyer and clutch.reported_by == buyer else ""
-                causes[Text(cause_words(asked, event), told)] = None
+                moved.setdefault(event, []).append(asked)
                 rests |= bool(asked.unexpected(event.on))
             before = carries
-    why = [f"{_REASON}{with_names(answers, words.join_and(list(causes)))}."] if causes else []
+    for event, every in moved.items():
+        clutch = event_clutch(answers, event)
+        told = " (as you told us)" if clutch and buyer and clutch.reported_by == buyer else ""
+        for first, *others in [every] if clutch else [[one] for one in every]:
+            causes[Text(cause_words(first, event, others), told)] = None
+    why = [f"{_REASON}{with_names(answers, joined('; ', list(causes)))}."] if causes else []
     why += [f"This rests on {words.UNEXPECTED}."] if rests else []
     clutch = answers.collection.clutches.get(animal.clutch or "")
     corrections = [(f"its {corrected_words(one.key)}", one) for one in animal.corrections]

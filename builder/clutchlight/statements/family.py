@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection as Collected, Iterable, Iterator, Mapping
+from collections.abc import Collection as Collected, Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -206,13 +206,16 @@ def looked_by(animal: Animal, event: Event | None) -> date:
 NOT_LISTED = Text("records that are not listed here")
 
 
-def cause_words(asked: Asked, event: Event) -> Text:
-    """What was recorded, as it bears on an animal: "clutch C25-01 had six hatchlings with a Piebald mate, none of them Piebald"."""
-    return Text(*cause_in_two(asked, event))
+def cause_words(asked: Asked, event: Event, others: Sequence[Asked] = ()) -> Text:
+    """What was recorded, as it bears on an animal: "clutch C25-01 had six hatchlings with a Piebald mate, none of them Piebald".
+
+    `others`: more traits of the animal that a clutch bears on.
+    """
+    return Text(*cause_in_two(asked, event, others))
 
 
-def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
-    """The clutch or record, and what it showed."""
+def cause_in_two(asked: Asked, event: Event, others: Sequence[Asked] = ()) -> tuple[Text, Text]:
+    """The clutch or record, and what it showed; `others`: as above."""
     answers, animal = asked.answers, asked.animal.id
     if is_unlisted(event.subject):
         return NOT_LISTED, NO_WORDS
@@ -222,7 +225,9 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     which = answers.clutch(clutch.id) if animal in clutch.parents else clutch_words(answers, clutch, animal)
     if not answers.listed(clutch.id):
         return which, NO_WORDS
-    tells, bears = _told_by(asked, clutch, event)
+    found = [_told_by(one, clutch, event) for one in (asked, *others)]
+    tells = {one.about: one for told, _ in found for one in told}.values()
+    bears = next((whose for _, whose in found if whose), NO_WORDS)
     hatch, *beside = (hatch_of(one, clutch, event.on) for one in tells)
     if not hatch.hatched and not clutch.counts_at(asked.locus.key):
         if not clutch.counts:
@@ -232,8 +237,8 @@ def cause_in_two(asked: Asked, event: Event) -> tuple[Text, Text]:
     if animal in clutch.parents:
         mate = mate_in(clutch, animal)
         mates = [one.of(mate) for one in tells if mate]
-        each = (mate_words(one, one.figure_before(event), looked_by(one.animal, event)) for one in mates)
-        described = _of_one_mate(each)
+        each = [mate_words(one, one.figure_before(event), looked_by(one.animal, event)) for one in mates]
+        described = "" if others and len(set(each)) > 1 else _of_one_mate(each)
         paired = f"with {described} " if described else "without a male " if answers.without_a_male(clutch) else ""
         return which, Text(f" {hatchlings_words(hatch, paired, beside)}", bears)
     told = (
