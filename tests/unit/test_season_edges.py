@@ -1154,6 +1154,28 @@ def test_a_buyer_and_a_page_are_told_which_of_two_traits_a_test_all_but_decides(
     assert f"Candy | {either}, 50% Candy | {either}, 50% Candy | {either}, 98% Candy" in page
 
 
+def test_what_a_dated_record_has_of_one_of_two_traits_is_told_as_one_of_the_two(tmp_path: Path) -> None:
+    """A test of before that day was written down after it: the chance of each is another, and so it was said."""
+    young = "{id: C24-01, sire: M-1, dam: F-1, eggs: 1, hatched: 2024-07-16, young: [1 f normal; sold]}\n"
+    files = {
+        "animals/all.yaml": "- {id: M-1, sex: male, shows: [Candino]}\n- {id: F-1, sex: female, shows: normal}\n",
+        "clutches/all.yaml": young,
+        "sales/s.yaml": "- {animals: [C24-01-1], handed_over: 2025-08-05}\n",
+    }
+    sold = date(2025, 8, 5)
+    then = BARE.book(tmp_path, files, until=sold)
+    stamp(tmp_path, then.collection, then.statements, sold)
+    test = "{id: C24-01-1, tests: [{trait: Candy, copies: 1, on: 2025-07-01, lab: Nord, error: 2%}]}\n"
+    book = BARE.book(tmp_path, {**files, "animals/C24-01-1.yaml": test})
+    (found,) = buyers_to_tell(book.telling, book.private, book.ledger, DAY)
+    either = "het Albino or Candy (one of the two)"
+    assert f"- Candy: then {either}, 50% Candy; now {either}, 98% Candy." in found.message
+    page = page_of(book, "animals/C24-01-1/index.html")
+    assert any(
+        line.startswith("- 5 August 2025, short code") and line.endswith(f": normal; {either}.") for line in page
+    )
+
+
 def test_a_buyer_is_told_why_where_the_look_of_a_clutch_mate_was_corrected(tmp_path: Path) -> None:
     """It is on record with its reason."""
     stamped(tmp_path, date(2025, 8, 5))

@@ -489,6 +489,8 @@ def word_of(claim: Claim, locus: Locus) -> str:
 def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds, bool]:
     """The figure that a dated record states of the trait, its grounds, and whether the animal was said to show it."""
     species = asked.answers.species_of(asked.animal)
+    if either := _one_of_several_in(record, asked):
+        return either, asked.certain_by, False
     for row in record.figures.traits:
         if (row.locus, row.trait) == (asked.locus.key, asked.trait):
             pairs = {"0": (0, 0), "1": (0, asked.allele), "2": (asked.allele, asked.allele)}
@@ -498,6 +500,15 @@ def stated_in(record: DatedRecord, asked: Asked) -> tuple[Figure, Grounds, bool]
     if isinstance(ours, Figure) and asked.allele in _seen_alone(record, asked.locus, species):
         return ours, Grounds("look"), True
     return NORMAL_FIGURE, Grounds("chance"), False
+
+
+def _one_of_several_in(record: DatedRecord, asked: Asked) -> Figure | None:
+    """What a dated record states of the traits of which the animal carries exactly one, as it does by the records of now."""
+    rows = [row for row in record.figures.traits if row.locus == asked.locus.key and row.trait in asked.one_of_several]
+    if record.figures.looks is None or len(rows) < 2 or sum(row.copies.get("1", 0) for row in rows) != 1:
+        return None
+    pairs = (((0, asked.locus.allele_number(row.trait)), row.copies["1"]) for row in rows if row.carries)
+    return Figure(tuple(sorted(pairs)))
 
 
 def shown_in(record: DatedRecord, species: Species, row: DatedTrait) -> bool:
