@@ -319,6 +319,15 @@ def test_what_looks_that_count_nowhere_prove_is_left_open() -> None:
     assert told == {"C26-01": False, "C26-02": True}
 
 
+def test_what_hangs_on_a_clutch_names_its_young_once(tmp_path: Path) -> None:
+    """Both carry both traits of the sire on record, unless that of her clutch of the year before sired them."""
+    animals = text_of(SPERM, "animals").replace("shows: [Lavender Albino]", "shows: [Lavender Albino, Piebald]")
+    book = opened(tmp_path / "room", SPERM, animals=animals)
+    (one,) = hanging(book.telling_its_owner)
+    young = "C26-01-1, C26-01-2 and C26-01-3 carry Piebald and Lavender Albino"
+    assert f"is it certain that {young} and that M-2 carries Clown. " in hanging_words(book.telling_its_owner, one)
+
+
 def test_each_male_who_may_have_sired_the_clutch_before_is_named(tmp_path: Path) -> None:
     """M-1 or M-3 sired the clutch of the year before: not one of the two alone."""
     clutches = text_of(SPERM, "clutches").replace("sire: M-1\n", "sire: {one_of: {M-3: 30%, M-1: 70%}}\n")

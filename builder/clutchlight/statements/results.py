@@ -520,10 +520,11 @@ def hanging_words(answers: Answers, one: Hanging) -> str:
     """One of them as a notice for the breeder."""
     males = [male.male for male in one.males]
     by_trait = grouped((trait, animal) for animal, trait in one.certain)
+    by_animals = grouped((animals, trait) for trait, animals in by_trait.items())
     what = words.join_and(
         [
-            f"that {words.join_and(names)} {'carries' if len(names) == 1 else 'carry'} {trait}"
-            for trait, names in by_trait.items()
+            f"that {words.join_and(names)} {'carries' if len(names) == 1 else 'carry'} {words.join_and(traits)}"
+            for names, traits in by_animals.items()
         ]
     )
     he = ("he sired" if len(males) == 1 else "they sired") + " none of"
