@@ -137,7 +137,7 @@ def test_only_what_is_opted_in_leaves_the_log(tmp_path: Path) -> None:
     assert holding(opted, *OPTED) == [("animals/M-01/index.html", "77201")]
     assert b"Last meal noted" in opted["animals/M-01/index.html"]
     assert b"Last shed noted" in opted["animals/F-02/index.html"]
-    for row, told in (("2026-11-01,M-01,weight,,80,\n", True), ("2026-11-02,M-01,weight,,80,\n", False)):
+    for row, told in (("2026-11-01,M-01,weight,,77300,\n", True), ("2026-11-02,M-01,weight,,77300,\n", False)):
         later = {**RECORDS, "log/2026.csv": RECORDS["log/2026.csv"] + row}
         later["collection.yaml"] += "publish_from_log: [weight, meals]\n"
         page = site_of(BARE.book(tmp_path / row[:10], later))["animals/M-01/index.html"]

@@ -167,6 +167,26 @@ def test_of_one_wrong_weight_one_line_is_told(tmp_path: Path, weights: tuple[int
 
 
 @pytest.mark.parametrize(
+    ("weights", "counted"),
+    [
+        ((860, 8500), [860, None]),
+        ((860, 8500, 868), [860, None, 868]),
+        ((860, 8500, 868, 8600), [860, None, 868, None]),
+        ((86, 860, 868), [86, 860, 868]),
+        ((1700, 170), [1700, 170]),
+    ],
+)
+def test_a_weight_gained_too_fast_counts_once_another_bears_it_out(
+    tmp_path: Path, weights: tuple[int, ...], counted: list[int | None]
+) -> None:
+    """A slip of the pen makes no female ready to breed, nor her next weighing a loss; what may be a loss is not passed over."""
+    rows = "".join(f"2026-11-0{day},F-01,weight,,{grams},\n" for day, grams in enumerate(weights, 1))
+    private = FAMILY.read(tmp_path, log(rows)).private
+    assert private is not None
+    assert [row.weight for row in private.log] == counted
+
+
+@pytest.mark.parametrize(
     ("written", "remedy"),
     [
         ("1,613", "1613"),

@@ -10,6 +10,7 @@ from clutchlight.desk.sentences import (
     animals_of,
     apart_words,
     called,
+    grams,
     if_he_alone,
     short_day,
     short_on,
@@ -81,6 +82,7 @@ def what_does_not_fit(
         *_plans(collection, private, day),
         *_offered(collection, private, day),
         *(_logged_absent(collection, private, day) if rows else ()),
+        *_odd_weights(collection, private, day),
         *_sexes(collection, private, day),
         *(said for clutch in collection.clutches.values() for said in _clutch(clutch, collection, private, day)),
         *_other_males(collection, private, day, told),
@@ -120,6 +122,19 @@ def _offered(collection: Collection, private: Private, day: date) -> Iterator[st
             if away is not None and not (name in promised and away.how == "sold"):
                 offered = "promised to somebody" if name in promised else "on offer"
                 yield f"{called(collection, name)} is {offered}, and {_absent(away, day)}."
+
+
+def _odd_weights(collection: Collection, private: Private, day: date) -> Iterator[str]:
+    """Weights that no snake reaches so fast."""
+    for row in private.log:
+        if (before := row.odd_after) is not None and row.day <= day:
+            weights = (
+                f"{grams(row.number)} {short_on(row.on, day)}, after {grams(before.number)} {short_on(before.on, day)}"
+            )
+            gain = "Until a weight like it follows, it does not count."
+            loss = "If they are right, let a reptile veterinarian see the animal."
+            said = gain if row.weight is None else loss
+            yield f"{called(collection, row.animal)}: the log has {weights}; look at the digits. {said}"
 
 
 def _logged_absent(collection: Collection, private: Private, day: date) -> Iterator[str]:

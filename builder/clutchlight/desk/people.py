@@ -131,9 +131,9 @@ def _animal(season: Season, sale: Sale, animal: Animal) -> PaperAnimal:
     rows = [row for row in season.private.log if row.animal == animal.id and row.day <= season.day]
     eaten = [row for row in rows if row.event in (*OFFERS, *SHEDS)]
     weights = [
-        f"{day_words.short_when(row.on)}: {plain_number(row.number)} g"
+        f"{day_words.short_when(row.on)}: {plain_number(row.weight)} g"
         for row in reversed(rows)
-        if row.event == "weight" and row.number is not None
+        if row.weight is not None
     ]
     return PaperAnimal(
         sentences.called(season.collection, animal.id),

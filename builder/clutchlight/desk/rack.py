@@ -126,7 +126,7 @@ def _eggs(season: Season) -> Iterator[Subject]:
 
 
 def _subject(season: Season, animal: Animal, rows: Sequence[LogRow], people: re.Pattern[str]) -> Subject:
-    weights = [row for row in rows if row.event == "weight" and row.number is not None]
+    weights = [row for row in rows if row.weight is not None]
     preys = [row.value for row in rows if row.event in MEALS and row.value and not people.search(row.value)]
     weight = weights[-1] if weights else None
     fed = [row for row in rows if row.event in (*MEALS, "refused")][-1:]

@@ -338,9 +338,9 @@ class Season(Struct, frozen=True, dict=True):
         """Animals of the room that were weighed, by id."""
         animals = self.collection.animals
         found = grouped(
-            (row.animal, Weighing(row.on, row.number))
+            (row.animal, Weighing(row.on, row.weight))
             for row in self.private.log
-            if row.event == "weight" and row.number is not None and row.day <= self.day
+            if row.weight is not None and row.day <= self.day
         )
         return tuple(Weights(name, tuple(sorted(found[name]))) for name in sorted(found) if animals[name].here)
 

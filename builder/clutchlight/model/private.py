@@ -105,6 +105,7 @@ class LogRow(Struct, frozen=True):
     """One happening. `number`: grams for a weight, a count for eggs and hatchlings.
 
     `partner` is the other animal of a pairing. `clutch` is set where the row names a clutch; `animal` is then its dam.
+    `odd_after`: of a weight, the weighing before it from which no snake gets to it so fast, while none after it bears it out.
     """
 
     on: When
@@ -116,10 +117,19 @@ class LogRow(Struct, frozen=True):
     number: Fraction | None = None
     note: str | None = None
     clutch: str | None = None
+    odd_after: LogRow | None = None
 
     @property
     def day(self) -> date:
         return self.on.last
+
+    @property
+    def weight(self) -> Fraction | None:
+        """The grams of a weighing; None of a gain too fast for a snake. A loss as fast counts, for it may be one."""
+        if self.event != "weight" or self.number is None:
+            return None
+        before = self.odd_after.number if self.odd_after is not None else None
+        return None if before is not None and self.number > before else self.number
 
     @property
     def says(self) -> tuple[str, ...]:

@@ -251,7 +251,7 @@ def readiness(
 
 def weight_on(rows: Sequence[LogRow], day: date) -> LogRow | None:
     """The latest weighing on or before a day; of several on one day the one written last."""
-    weighed = (row for row in reversed(rows) if row.event == "weight" and row.day <= day)
+    weighed = (row for row in reversed(rows) if row.weight is not None and row.day <= day)
     return max(weighed, key=lambda row: row.day, default=None)
 
 
@@ -268,13 +268,13 @@ def losing_weight(collection: Collection, private: Private, day: date) -> Mappin
     Weighings from before a female laid, and from a hatchling's first weeks, do not count.
     """
     laid, found = days_laid(collection, private), {}
-    rows = (row for row in private.log if row.event == "weight" and row.number is not None and row.day <= day)
+    rows = (row for row in private.log if row.weight is not None and row.day <= day)
     for name, weighings in sorted(grouped((row.animal, row) for row in rows).items()):
         animal = collection.animals[name]
         limit = male_limits(collection.species[animal.species], private.rules).get("weight_loss_percent")
         born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
         since = max([day - A_YEAR, *born, *(on for on in laid.get(name, ()) if on <= day)])
-        known = [(row.number or Fraction(0), row) for row in weighings if row.on.first > since]
+        known = [(row.weight or Fraction(0), row) for row in weighings if row.on.first > since]
         known.sort(key=lambda one: (one[1].on, one[0]))
         if not (animal.here and limit and known):
             continue

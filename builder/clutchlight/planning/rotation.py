@@ -134,7 +134,7 @@ def male_at_work(
     season = _season(paired, day)
     begins = season[0].day if season else None
     locks = [row for row in rows if row.event == "lock" and begins is not None and row.day >= begins]
-    weights = [row for row in rows if row.animal == male.id and row.event == "weight"]
+    weights = [row for row in rows if row.animal == male.id and row.weight is not None]
     now = weight_on(weights, day)
     before = None if begins is None else weight_on(weights, begins) or next(iter(weights), None)
     change = None

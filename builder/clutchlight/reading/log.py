@@ -149,33 +149,52 @@ def _check_end(value: WrittenText, day: date, findings: Findings) -> None:
 def check_together(rows: Sequence[LogRow], findings: Findings) -> None:
     """Warns of a row that stands twice, and of a weight that no snake reaches so fast."""
     seen: dict[object, LogRow] = {}
-    last: dict[str, LogRow] = {}
-    doubted: dict[str, LogRow] = {}
     for row in rows:
         key = (row.on, row.event, frozenset((row.animal, row.partner)), row.value, row.note)
         held = seen.setdefault(key, row)
         if held is not row:
             said = f"the same row already stands in {held.place.file}, line {held.place.line}"
             findings.report(row.place, "log-twice", f"{said}; delete one of them if it happened once")
-        if row.event == "weight" and row.number is not None:
-            before, other = last.get(row.animal), doubted.get(row.animal)
-            if before is None or before.number is None or not _odd(row, before) or (other and not _odd(row, other)):
-                last[row.animal] = row
-                continue
-            doubted[row.animal] = row
-            weights = (
-                f"{plain_number(row.number)} g for {row.animal}, after {plain_number(before.number)} g on {before.on}"
-            )
-            findings.report(row.place, "weight-odd", f"{weights}; look at the digits")
+    for odd in odd_weights(rows):
+        after = f"after {plain_number(odd.before_g)} g on {odd.before.on}"
+        said = f"{plain_number(odd.grams)} g for {odd.row.animal}, {after}; look at the digits"
+        findings.report(odd.row.place, "weight-odd", said)
 
 
-def _odd(row: LogRow, before: LogRow) -> bool:
+class OddWeight(Struct):
+    """A weighing, and the one before it from which no snake gets to it so fast. `borne_out`: whether the next one agrees with it."""
+
+    row: LogRow
+    grams: Fraction
+    before: LogRow
+    before_g: Fraction
+    borne_out: bool = False
+
+
+def odd_weights(rows: Sequence[LogRow]) -> tuple[OddWeight, ...]:
+    """The weights that no snake reaches so fast, in the order of the rows; one that agrees with an odd one is not odd."""
+    found: list[OddWeight] = []
+    last: dict[str, tuple[LogRow, Fraction]] = {}
+    doubted: dict[str, OddWeight] = {}
+    for row in rows:
+        if row.event != "weight" or row.number is None:
+            continue
+        before, odd = last.get(row.animal), doubted.pop(row.animal, None)
+        if odd is not None and not _odd(row, row.number, odd.row, odd.grams):
+            odd.borne_out = True
+        elif before is not None and _odd(row, row.number, *before):
+            doubted[row.animal] = OddWeight(row, row.number, *before)
+            found.append(doubted[row.animal])
+            continue
+        last[row.animal] = row, row.number
+    return tuple(found)
+
+
+def _odd(row: LogRow, grams: Fraction, before: LogRow, before_g: Fraction) -> bool:
     """Whether no snake gets from one weight to the other in that time, or a grown one ever."""
-    if before.number is None or row.number is None:
-        return False
     if row.day - before.day > timedelta(days=ODD_DAYS):
-        return before.number >= GROWN_G and row.number > GROWN_FACTOR * before.number
-    return max(row.number, before.number) > ODD_FACTOR * min(row.number, before.number)
+        return before_g >= GROWN_G and grams > GROWN_FACTOR * before_g
+    return max(grams, before_g) > ODD_FACTOR * min(grams, before_g)
 
 
 def _subject(

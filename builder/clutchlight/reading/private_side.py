@@ -12,6 +12,8 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, ClassVar, get_args
 
+from msgspec.structs import replace
+
 from clutchlight.model import Animal, Collection, Leaving, When
 from clutchlight.model.animals import gone
 from clutchlight.model.private import (
@@ -81,7 +83,8 @@ def _log(files: Folder, known: Known, findings: Findings) -> tuple[LogRow, ...]:
         row for file, text in texts if text is not None for row in log.read_log(text, file, known, findings)
     )
     log.check_together(ordered, findings)
-    return ordered
+    odd = {one.row: one.before for one in log.odd_weights(ordered) if not one.borne_out}
+    return tuple(replace(row, odd_after=odd[row]) if row in odd else row for row in ordered)
 
 
 def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings) -> Iterator[Shape]:

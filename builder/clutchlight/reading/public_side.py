@@ -174,7 +174,7 @@ def log_facts(
     found: dict[str, LogFacts] = {}
     for name in dict.fromkeys(name for rows in by_animal.values() for name in rows):
         weights, meals, sheds = (rows.get(name, ()) for rows in by_animal.values())
-        weight = max(reversed(weights), key=lambda row: row.day, default=None)
+        weight = max((row for row in reversed(weights) if not row.odd_after), key=lambda row: row.day, default=None)
         found[name] = LogFacts(
             weight_g=weight.number if weight is not None else None,
             weighed_on=weight.on if weight is not None else None,
