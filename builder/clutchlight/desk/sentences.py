@@ -211,10 +211,16 @@ _COMMONLY = {
 
 
 def flags_in_words(male: MaleAtWork) -> tuple[FlagWords, ...]:
-    return tuple(
-        FlagWords(flag.kind, *_seen(flag, male), _rule(flag), flag.limit.source, _COMMONLY[flag.kind])
-        for flag in male.flags
-    )
+    found = []
+    for flag in male.flags:
+        seen, short = _seen(flag, male)
+        own = f" (your limit: {_figure(flag)})" if flag.limit.source == OWN else ""
+        found.append(FlagWords(flag.kind, seen, f"{short}{own}", _rule(flag), flag.limit.source, _COMMONLY[flag.kind]))
+    return tuple(found)
+
+
+def _figure(flag: Flag) -> str:
+    return f"{plain_number(flag.limit.value) if flag.limit.value else 'none'}{'%' * (flag.kind == 'weight')}"
 
 
 def _seen(flag: Flag, male: MaleAtWork) -> tuple[str, str]:
