@@ -130,6 +130,8 @@ two-copies-not-shown: `two_copies` is claimed of a trait that the animal does no
 came-from-not-linked: `came_from` is about a trait that is not sex-linked. → Leave it out.
 stated-on-founder: `stated` is about an animal without recorded parents. → Write `claims`.
 test-error-too-large: A test is wrong so often that it says nothing. → Write an error under 1/2.
+tests-differ (warning): Two results of one laboratory and day, for one animal and trait, say different things. → Delete the
+    wrong one: the one written last counts.
 
 # Animals
 

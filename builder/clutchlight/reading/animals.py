@@ -369,6 +369,7 @@ def stated_from(records: Sequence[StatedRecord], names: Names, findings: Finding
 
 def tests_from(records: Sequence[TestRecord], names: Names, findings: Findings) -> Iterator[LabTest]:
     """Results of laboratory tests."""
+    found: dict[object, LabTest] = {}
     for record in records:
         if record.copies > 2:
             said = f"{record.copies} copies cannot be; an animal has 0, 1 or 2 of an allele"
@@ -378,7 +379,15 @@ def tests_from(records: Sequence[TestRecord], names: Names, findings: Findings) 
             findings.report(record.at.value("error"), "test-error-too-large", said)
         elif named := _with_figures(record.trait, names, findings):
             locus, trait = named
-            yield record.as_value(LabTest, locus=locus.key, trait=trait, place=record.at.value("trait"))
+            test = record.as_value(LabTest, locus=locus.key, trait=trait, place=record.at.value("trait"))
+            other = found.setdefault((test.on, *test.repeats), test) if test.error else test
+            if other.copies != test.copies:
+                both = (
+                    f"line {other.place.line} has {other.copies} for the copies of {trait} and this line {test.copies}"
+                )
+                said = f"{both}, of one laboratory and day; the one written last counts, so delete the wrong one"
+                findings.report(test.place, "tests-differ", said)
+            yield test
 
 
 def _with_figures(trait: WrittenText, names: Names, findings: Findings) -> tuple[Locus, str] | None:
