@@ -265,15 +265,19 @@ class Loss(Struct, frozen=True):
 def losing_weight(collection: Collection, private: Private, day: date) -> Mapping[str, Loss]:
     """Animals of the room that lost as much in a year as is pointed out of a male, by id; those that gained since the weighing before not.
 
-    Weighings from before a female laid, and from a hatchling's first weeks, do not count.
+    Weighings from before a female laid, and from a hatchling's first weeks, do not count; of a clutch without a day of laying, those from
+    before it hatched.
     """
     laid, found = days_laid(collection, private), {}
+    clutches = collection.clutches.values()
+    hatched = grouped((one.dam, one.hatched.last) for one in clutches if one.laid is None and one.hatched is not None)
     rows = (row for row in private.log if row.weight is not None and row.day <= day)
     for name, weighings in sorted(grouped((row.animal, row) for row in rows).items()):
         animal = collection.animals[name]
         limit = male_limits(collection.species[animal.species], private.rules).get("weight_loss_percent")
         born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
-        since = max([day - A_YEAR, *born, *(on for on in laid.get(name, ()) if on <= day)])
+        bred = (*laid.get(name, ()), *hatched.get(name, ()))
+        since = max([day - A_YEAR, *born, *(on for on in bred if on <= day)])
         known = [(row.weight or Fraction(0), row) for row in weighings if row.on.first > since]
         known.sort(key=lambda one: (one[1].on, one[0]))
         if not (animal.here and limit and known):
