@@ -148,6 +148,8 @@ def told_of(
     if clutch is not None and context.has_clutch_page(clutch.id):
         of_all = (row for row in corrections_of(context, clutch) if row.key in PARENTAGE)
         told += [("the record of its clutch", row) for row in of_all]
+    if not context.corrected_kin.get(record.id):
+        return tuple(sorted(told, key=lambda one: one[1].on))
     said = context.statement(record.id)
     dated = context.past.dated.get(record.id, ())
     loci = {trait.locus for trait in (*said.traits, *said.ruled_out) if not trait.shows}
