@@ -1,7 +1,7 @@
 """Counts, steps, the selection of what is drawn, the routing of lines, and the measure of texts."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from xml.etree import ElementTree
 
 import pytest
@@ -9,7 +9,7 @@ from hypothesis import given, strategies as st
 from msgspec.structs import replace
 
 from clutchlight import drawing
-from clutchlight.drawing.chances import CountPart, StepPoint, eggs, snakes, steps
+from clutchlight.drawing.chances import CountKind, CountPart, StepPoint, counts, steps
 from clutchlight.drawing.lines import LOWER_EDGE, UPPER_EDGE, Net, Piece, route
 from clutchlight.drawing.markup import Drawn, shortened, text_width
 from clutchlight.drawing.pedigree import (
@@ -53,8 +53,8 @@ def everything_drawn() -> list[str]:
     return [
         draw(everything).svg,
         draw(replace(everything, to_follow=True), "line").svg,
-        eggs(4, (CountPart("shows", 1, ""), CountPart("carries", 1, ""), CountPart("part", 1, "")), "", "e").svg,
-        snakes(1, (), "", "s").svg,
+        counts("egg", 4, tuple(CountPart(state, 1, "") for state in ("shows", "carries", "part")), "", "e").svg,
+        counts("counter", 1, (), "", "s").svg,
         steps((StepPoint("2024", 50, ""),), "", "t").svg,
     ]
 
@@ -69,7 +69,7 @@ def test_a_count_draws_exactly_what_it_says(total: int, data: st.DataObject) -> 
     filled = data.draw(st.integers(0, total))
     striped = data.draw(st.integers(0, total - filled))
     parts = (CountPart("shows", filled, "shows it"), CountPart("part", striped, "carries it"))
-    found = [name for name in classes(eggs(total, parts, "Of the eggs", "e")) if name.startswith("count-egg")]
+    found = [name for name in classes(counts("egg", total, parts, "Of the eggs", "e")) if name.startswith("count-egg")]
     assert found == (
         ["count-egg count-shows"] * filled
         + ["count-egg count-part"] * striped
@@ -77,12 +77,10 @@ def test_a_count_draws_exactly_what_it_says(total: int, data: st.DataObject) -> 
     )
 
 
-@pytest.mark.parametrize("count", [eggs, snakes])
-def test_each_member_of_a_count_stands_apart_and_is_drawn_from_a_shape_that_is_there(
-    count: Callable[[int, tuple[CountPart, ...], str, str], Drawn],
-) -> None:
+@pytest.mark.parametrize("kind", ["egg", "counter"])
+def test_each_member_of_a_count_stands_apart_and_is_drawn_from_a_shape_that_is_there(kind: CountKind) -> None:
     """Eleven in two rows: no two in one place, all inside the drawing, each the one shape of the figure by its id."""
-    root = parsed(count(11, (CountPart("part", 2, "carry it"),), "Of eleven", "n").svg)
+    root = parsed(counts(kind, 11, (CountPart("part", 2, "carry it"),), "Of eleven", "n").svg)
     members = [node for node in root.iter() if node.tag.endswith("use")]
     places = {(int(node.attrib["x"]), int(node.attrib["y"])) for node in members}
     assert len(places) == len(members) == 11
@@ -105,7 +103,9 @@ def test_every_shape_and_pattern_that_a_drawing_refers_to_is_in_it() -> None:
 
 def test_a_count_says_in_words_what_it_draws() -> None:
     """The caption is the title; the parts stand in the description; the mark of "may carry" is the striped one."""
-    figure = snakes(3, (CountPart("part", 2, "carry Piebald"),), "Of every 3 snakes like this one, 2 carry it", "s")
+    figure = counts(
+        "counter", 3, (CountPart("part", 2, "carry Piebald"),), "Of every 3 snakes like this one, 2 carry it", "s"
+    )
     root = parsed(figure.svg)
     texts = [node.text for node in root if node.tag.endswith(("title", "desc"))]
     assert texts == ["Of every 3 snakes like this one, 2 carry it", "2: carry Piebald"]

@@ -20,7 +20,7 @@ from clutchlight.problems import Place
 from clutchlight.reading.findings import Findings
 from clutchlight.reading.ids import Known
 from clutchlight.reading.log import read_log
-from clutchlight.reading.public_side import apply_sales, log_facts, newest, public_status, reached, standings
+from clutchlight.reading.public_side import apply_sales, log_facts, newest, reached, standings
 from clutchlight.reading.tables import COLUMNS, cells_as_line, read_sheet
 
 # ---- the log
@@ -392,7 +392,7 @@ def test_without_a_day_a_hold_ends_by_the_newest_thing_that_is_public(tmp_path: 
 def test_a_hold_lasts_from_its_first_to_its_last_day(tmp_path: Path, day: date, status: str) -> None:
     """With a day given, a hold counts on both its ends and no day longer."""
     collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": SALES})
-    assert public_status(collection.animals["C26-01-1"], private.sales, day).status == status
+    assert standings(collection, private.sales, day)["C26-01-1"].status == status
 
 
 def test_sales_count_in_the_order_of_their_days(tmp_path: Path) -> None:
@@ -403,7 +403,7 @@ def test_sales_count_in_the_order_of_their_days(tmp_path: Path) -> None:
     )
     collection, private = FAMILY.both(tmp_path, {"sales/s.yaml": rows})
     for day, status in ((date(2026, 7, 25), "sold"), (date(2026, 8, 2), "not for sale"), (date(2026, 9, 1), "on hold")):
-        assert public_status(collection.animals["C26-01-2"], private.sales, day).status == status
+        assert standings(collection, private.sales, day)["C26-01-2"].status == status
 
 
 def test_a_first_meal_that_stands_as_a_meal_too_is_one(tmp_path: Path) -> None:

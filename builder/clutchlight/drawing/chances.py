@@ -8,23 +8,25 @@ Steps   One for every record that changed a chance, spaced evenly and not by cal
 Nothing is rounded here.
 """
 
+from collections.abc import Mapping
 from typing import Literal
 
 from msgspec import Struct
 
 from clutchlight.drawing.markup import Drawn, element, pattern, picture, shortened, words
 
+CountKind = Literal["egg", "counter"]
 CountState = Literal["shows", "carries", "part", "empty"]
 
 MOST = 60  # beyond that nobody counts: say it in words
 IN_A_ROW = 10
-EGG = (26, 36)
-COUNTER = (24, 24)
 MARGIN = 2
 GAP = 6
-
-EGG_OUTLINE = "M13 2C19 2 24 12 24 21C24 29 19 34 13 34C7 34 2 29 2 21C2 12 7 2 13 2Z"
-COUNTER_OUTLINE = "M12 1A11 11 0 0 1 12 23A11 11 0 0 1 12 1Z"
+SHAPES: Mapping[CountKind, tuple[int, int, str]] = {
+    "egg": (26, 36, "M13 2C19 2 24 12 24 21C24 29 19 34 13 34C7 34 2 29 2 21C2 12 7 2 13 2Z"),
+    "counter": (24, 24, "M12 1A11 11 0 0 1 12 23A11 11 0 0 1 12 1Z"),
+}
+"""Width, height and outline. A snake is a round counter: a snake drawn there was taken for one for sale."""
 
 
 class CountPart(Struct, frozen=True):
@@ -35,22 +37,12 @@ class CountPart(Struct, frozen=True):
     words: str
 
 
-def eggs(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Drawn:
-    """`total` eggs, up to `MOST`, in rows, the first ones drawn as `parts` say, the rest empty."""
-    return _count("egg", EGG, EGG_OUTLINE, total, parts, caption, prefix)
-
-
-def snakes(total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Drawn:
-    """The same of snakes, each a round counter: a snake drawn there was taken for one for sale."""
-    return _count("counter", COUNTER, COUNTER_OUTLINE, total, parts, caption, prefix)
-
-
-def _count(
-    kind: str, cell: tuple[int, int], outline: str, total: int, parts: tuple[CountPart, ...], caption: str, prefix: str
-) -> Drawn:
+def counts(kind: CountKind, total: int, parts: tuple[CountPart, ...], caption: str, prefix: str) -> Drawn:
+    """`total` eggs, or snakes, up to `MOST`, in rows, the first ones drawn as `parts` say, the rest empty."""
+    across, down, outline = SHAPES[kind]
     states: list[CountState] = [part.state for part in parts for _ in range(part.count)]
     states += ["empty"] * (total - len(states))
-    width, height = cell[0] + GAP, cell[1] + GAP
+    width, height = across + GAP, down + GAP
     members = [
         _member(kind, state, prefix, MARGIN + number % IN_A_ROW * width, MARGIN + number // IN_A_ROW * height)
         for number, state in enumerate(states)

@@ -191,7 +191,7 @@ def _words(text: str) -> list[str]:
 
 def _names_a_day(word: str) -> bool:
     plain = word.rstrip(".:")
-    if plain in ("today", "yesterday") or _weekday(plain) is not None or _month(plain) is not None:
+    if plain in ("today", "yesterday") or plain in _WEEKDAY_CALLED or plain in _MONTH_CALLED:
         return True
     return len(plain) >= _SLIP_FROM and nearest(plain, (*_WEEKDAYS, *_MONTHS, "today", "yesterday")) is not None
 
@@ -241,16 +241,12 @@ def _in_figures(
 
 def _with_month(text: str, words: list[str], today: date, ahead: bool) -> date | NoDay | None:
     """`20 nov`, `november 20th 2026`."""
-    months = [at for word in words if (at := _month(word)) is not None]
+    months = [at for word in words if (at := _MONTH_CALLED.get(word.rstrip("."))) is not None]
     days = [int(found[1]) for word in words if (found := _DAY_SAID.fullmatch(word.rstrip(".")))]
     years = [word for word in words if _YEAR_SAID.fullmatch(word)]
     if len(months) != 1 or len(days) != 1 or len(years) > 1 or len(words) != 2 + len(years):
         return None
     return _dated(text, months[0], days[0], next(iter(years), None), today, ahead)
-
-
-def _month(word: str) -> int | None:
-    return _MONTH_CALLED.get(word.rstrip("."))
 
 
 def _dated(text: str, month: int, day: int, year: str | None, today: date, ahead: bool) -> date | NoDay:

@@ -5,7 +5,7 @@ It is read after the collection, because it names its animals. When the collecti
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from itertools import pairwise
@@ -49,7 +49,7 @@ from clutchlight.reading.findings import Findings, in_words
 from clutchlight.reading.ids import Known
 from clutchlight.reading.names import Names as NamesOf
 from clutchlight.reading.settings import read_rules
-from clutchlight.reading.strict import RecordShape, Shape, UnfitError, Value, read_as, tables_in
+from clutchlight.reading.strict import RecordShape, Shape, UnfitError, read_as, tables_in
 from clutchlight.reading.text import Table, Written, WrittenText, is_empty
 
 
@@ -62,8 +62,10 @@ def read_private(
     files = Folder(folder, findings)
     rows = _log(files, known, findings)
     check_future(findings)
-    plans = tuple(_sound(_plan, _records(files, "season", PlanRecord, findings), known, findings))
-    sales = tuple(_sound(_sale, _records(files, "sales", SaleRecord, findings), known, findings))
+    planned = _records(files, "season", PlanRecord, findings)
+    plans = tuple(plan for one in planned if (plan := _plan(one, known, findings)) is not None)
+    sold = _records(files, "sales", SaleRecord, findings)
+    sales = tuple(sale for one in sold if (sale := _sale(one, known, findings)) is not None)
     _check_sales(sales, findings)
     holdings = sorted(_holdings(public.private, known, findings), key=lambda holding: (holding.animal, holding.place))
     rules: Mapping[str, SeasonRules] = {}
@@ -94,13 +96,6 @@ def _records(files: Folder, folder: str, shape: type[Shape], findings: Findings)
         for table in () if source.root is None else tables_in(source.root, findings, wanted):
             if (record := read_as(shape, table, findings)) is not None:
                 yield record
-
-
-def _sound(
-    make: Callable[[Shape, Known, Findings], Value | None], records: Iterable[Shape], known: Known, findings: Findings
-) -> Iterator[Value]:
-    """What is made of each record that holds together."""
-    return (made for record in records if (made := make(record, known, findings)) is not None)
 
 
 # ---- plans

@@ -46,14 +46,6 @@ class LogFacts(Struct, frozen=True):
         return self.weighed_on, self.last_meal, self.last_shed
 
 
-def public_status(
-    animal: Animal, sales: Iterable[Sale], day: date | None = None, newest: date = date.min
-) -> PublicStanding:
-    """The standing of an animal by its record and its sales. Without `day` every date counts, and holds end by the `newest`."""
-    its_own = sorted((sale for sale in sales if animal.id in sale.animals), key=_begun)
-    return replace(_stands(animal, its_own, day, newest), earlier=_earlier(animal, its_own, day))
-
-
 def _stands(animal: Animal, its_own: Sequence[Sale], day: date | None, newest: date) -> PublicStanding:
     if animal.away is not None and not any(sale.sold_before(animal.away) for sale in its_own):
         return PublicStanding(animal.status, animal.away.on if animal.away.how == "sold" else None)
@@ -82,11 +74,16 @@ def _earlier(animal: Animal, its_own: Sequence[Sale], day: date | None) -> tuple
 
 
 def standings(
-    collection: Collection, sales: Sequence[Sale], day: date | None = None, newest: date = date.min
+    collection: Collection, sales: Iterable[Sale], day: date | None = None, newest: date = date.min
 ) -> Mapping[str, PublicStanding]:
-    """The standing of every animal that stands in a sale."""
-    named = {animal for sale in sales for animal in sale.animals if animal in collection.animals}
-    return MappingProxyType({name: public_status(collection.animals[name], sales, day, newest) for name in named})
+    """The standing of every animal that stands in a sale. Without `day` every date counts, and holds end by the `newest`."""
+    its_own = grouped((name, sale) for sale in sorted(sales, key=_begun) for name in sale.animals)
+    found = {
+        name: replace(_stands(animal, own, day, newest), earlier=_earlier(animal, own, day))
+        for name, own in its_own.items()
+        if (animal := collection.animals.get(name)) is not None
+    }
+    return MappingProxyType(found)
 
 
 def apply_sales(collection: Collection, private: Private, day: date | None = None) -> Collection:

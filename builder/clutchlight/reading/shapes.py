@@ -45,7 +45,7 @@ from clutchlight.reading.text import Items, Table, Written, WrittenText, by_word
 
 _MAX_LENGTH = 300
 
-_YOUNG = re.compile(r"(?P<number>[0-9]{1,4})(?P<gap>\s+)(?P<rest>[^;]*)(?:;(?P<after>.*))?")
+_YOUNG = re.compile(r"(?P<number>[0-9]{1,4})\s+(?P<rest>[^;]*)(?:;(?P<after>.*))?")
 _TALLY = re.compile(r"(?P<count>[0-9]{1,4})\s*[xX×]\s+(?P<rest>[^;]*)")
 _SEX = re.compile(r"(\S+)(?:\s+|$)")
 _STATUS_PRICE = re.compile(r"\s*(?P<status>[a-z][a-z ]*?)??[\s,]*(?P<price>[^\w\s]?\d\S*|\bask)?\s*", re.IGNORECASE)
@@ -223,21 +223,14 @@ class CorrectionRecord(RecordShape, noun="a correction", makes=Correction):
     because: Words
 
 
-Claims = Annotated[tuple[ClaimRecord, ...], _by_trait]
-StatedFigures = Annotated[tuple[StatedRecord, ...], _by_trait]
-Tests = tuple[TestRecord, ...]
-Photos = tuple[PhotoRecord, ...]
-Readings = tuple[LookRecord, ...]
-
-
 class SeenRecord(RecordShape):
     """What was seen of an animal or said of it; shared by animals, young and parents written in place."""
 
     shows: Names | None = None
     without: Names = ()
     cannot_tell: Names = ()
-    looks: Readings = ()
-    claims: Claims = ()
+    looks: tuple[LookRecord, ...] = ()
+    claims: Annotated[tuple[ClaimRecord, ...], _by_trait] = ()
 
 
 class ParentRecord(SeenRecord, noun="a parent", short="id"):
@@ -284,15 +277,15 @@ class AnimalFacts(SeenRecord, noun="an animal"):
     name: Words | None = None
     sex: SexWord | None = None
     sexed: SexedRecord | None = None
-    stated: StatedFigures = ()
-    tests: Tests = ()
+    stated: Annotated[tuple[StatedRecord, ...], _by_trait] = ()
+    tests: tuple[TestRecord, ...] = ()
     impressions: Sentences = ()
     status: Annotated[Status, one_of(get_args(Status), meant=MEANT_BY_STATUS)] | None = None
     came: CameRecord | None = None
     left: LeftRecord | None = None
     origin: Annotated[str, one_of(ORIGINS, meant=MEANT_BY_ORIGIN)] | None = None
     price: Price | None = None
-    photos: Photos = ()
+    photos: tuple[PhotoRecord, ...] = ()
     publish: Annotated[Publish, one_of(get_args(Publish))] = "page"
     corrections: tuple[CorrectionRecord, ...] = ()
     was: Ids = ()
@@ -392,7 +385,7 @@ class ClutchRecord(RecordShape, noun="a clutch"):
     counts: YesNo = True
     set_aside: PerhapsTextsByName = EMPTY
     checked: Names = ()
-    photos: Photos = ()
+    photos: tuple[PhotoRecord, ...] = ()
     corrections: tuple[CorrectionRecord, ...] = ()
     publish: Annotated[Literal["page", "no"], one_of(("page", "no"))] = "page"
 

@@ -564,7 +564,7 @@ def _drawn(outcome: Outcome, said: LookWords, young: int, prefix: str) -> Drawin
 
 def _eggs(young: int, whole: int, part: int, title: str, caption: str, prefix: str) -> Drawn:
     parts = (CountPart("shows", whole, "to expect"), CountPart("part", part, "one, at times"))
-    return chances.eggs(young, parts, title, prefix)._replace(words=(caption,))
+    return chances.counts("egg", young, parts, title, prefix)._replace(words=(caption,))
 
 
 MOST_LOOKS = 16

@@ -316,10 +316,7 @@ def for_sale(animal: Animal) -> bool:
 
 def latest_first(photos: Sequence[Photo]) -> tuple[Photo, ...]:
     """Dated photos newest first, then the others as they were written."""
-    dated = sorted(
-        (photo for photo in photos if photo.on), key=lambda photo: -photo.on.last.toordinal() if photo.on else 0
-    )
-    return (*dated, *(photo for photo in photos if not photo.on))
+    return tuple(sorted(photos, key=lambda photo: photo.on.last if photo.on else date.min, reverse=True))
 
 
 def anchor(link: Link) -> Markup:
@@ -389,7 +386,7 @@ class Framing(Struct, frozen=True, dict=True):
             open_data=(Link("Open data", link(addresses.AVAILABILITY_JSON)), Link("Method", link(addresses.METHOD))),
             feed=link(feed) if feed else None,
             canonical=addresses.absolute(web, go_to or same_as or page) if web and not noindex else None,
-            image=addresses.absolute(web, drawn.address) if web and drawn else None,
+            image=addresses.absolute(web, drawn.address) if web else None,
             drawn=drawn if web else None,
             icon=link(addresses.style(ICON)) if ICON in self.theme.style else None,
             grounds=self.theme.grounds,

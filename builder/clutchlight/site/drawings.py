@@ -47,7 +47,7 @@ def chance_drawing(trait: TraitStatement, prefix: str) -> Drawing | None:
     if trait.carries.denominator > PLAIN_UP_TO or not trait.snakes:
         return None
     parts = (CountPart("carries", trait.carries.numerator, trait.snakes),)
-    return Drawing(chances.snakes, (trait.carries.denominator, parts, trait.snakes, prefix))
+    return Drawing(chances.counts, ("counter", trait.carries.denominator, parts, trait.snakes, prefix))
 
 
 def animal_pedigree(

@@ -15,7 +15,7 @@ has.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from html import escape
 from typing import Any
@@ -221,13 +221,11 @@ class FeedEntry(Struct, frozen=True):
 
 def changes_feed(context: Context) -> bytes:
     """Every change of a published figure and every correction, newest first."""
-    dated = [change for change in context.past.changes.newest_first if change.dated]
-    entries = [_of_change(context, change) for change in dated]
+    entries = [_of_change(context, change) for change in context.past.changes.newest_first if change.dated]
     entries += [_of_correction(context, row) for row in every_correction(context)]
     entries += [_of_review(context, row) for row in every_review(context)]
     entries = sorted(entries, key=lambda entry: entry.on, reverse=True)[:NEWEST]
-    title = f"{context.collection.settings.name}: what changed"
-    return _feed(context, "changes", title, addresses.CHANGES, addresses.CHANGES_FEED, entries)
+    return _feed(context, "changes", "what changed", addresses.CHANGES, addresses.CHANGES_FEED, entries)
 
 
 def clutch_feed(context: Context, clutch: Clutch) -> bytes:
@@ -235,9 +233,7 @@ def clutch_feed(context: Context, clutch: Clutch) -> bytes:
     page, feed = addresses.clutch(clutch.id), addresses.clutch_feed(clutch.id)
     entries = sorted(_of_clutch(context, clutch), key=lambda entry: entry.on, reverse=True)
     name = f"{clutch.name} ({clutch.id})" if clutch.name else f"clutch {clutch.id}"
-    return _feed(
-        context, f"clutch:{_first_id(clutch)}", f"{context.collection.settings.name}: {name}", page, feed, entries
-    )
+    return _feed(context, f"clutch:{_first_id(clutch)}", name, page, feed, entries)
 
 
 def _of_clutch(context: Context, clutch: Clutch) -> Iterator[FeedEntry]:
@@ -323,11 +319,11 @@ def _of_review(context: Context, row: Reviewed) -> FeedEntry:
     return FeedEntry(key, row.on, f"{record.called}: {row.before} → {row.after}", text, page)
 
 
-def _feed(context: Context, key: str, title: str, page: str, feed: str, entries: Iterable[FeedEntry]) -> bytes:
+def _feed(context: Context, key: str, title: str, page: str, feed: str, rows: Sequence[FeedEntry]) -> bytes:
     settings = context.collection.settings
-    rows = list(entries)
     root = Element("feed", {"xmlns": ATOM, "xml:lang": "en"})
-    _begun(root, settings, key, title, max((row.on for row in rows), default=context.past.last_day or NEVER))
+    updated = max((row.on for row in rows), default=context.past.last_day or NEVER)
+    _begun(root, settings, key, f"{settings.name}: {title}", updated)
     SubElement(SubElement(root, "author"), "name").text = settings.name
     _link(root, settings, "self", "application/atom+xml", feed)
     _link(root, settings, "alternate", "text/html", page)

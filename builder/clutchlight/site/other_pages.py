@@ -331,7 +331,7 @@ def _pairs(locus: Locus) -> Iterator[LookInEggs]:
 
 def _four_eggs(states: tuple[CountState, ...], caption: str, prefix: str) -> Drawn:
     parts = tuple(CountPart(state, states.count(state), caption) for state in dict.fromkeys(states))
-    return chances.eggs(len(states), parts, caption, prefix)
+    return chances.counts("egg", len(states), parts, caption, prefix)
 
 
 def _facts(locus: Locus) -> Iterator[Fact]:
