@@ -29,7 +29,7 @@ from clutchlight.model import (
 )
 from clutchlight.reading.catalogue import load
 from clutchlight.statements.animals import combos_shown, with_link
-from clutchlight.statements.answers import looks_in_order
+from clutchlight.statements.answers import Answers, looks_in_order
 from clutchlight.statements.values import AnimalStatement, ClutchState, digest_of, to_json
 from clutchlight.wording.words import Label
 
@@ -608,3 +608,10 @@ def test_visible_genes_stand_before_recessives_each_in_order_of_the_catalogue() 
         *(*names[:3], "Aster", "Zebra", *names[3:]),
         *("Fire (line not known)", "Ghost (line not known)"),
     )
+
+
+def test_where_an_unlisted_one_stands_among_others_does_not_tell_how_it_is_called() -> None:
+    hidden = (replace(animal(name), sex="male", publish="no") for name in ("A-01", "Z-01"))
+    for one in hidden:
+        answers = Answers(Fake(collection((one, animal("M-01")))).as_inference)
+        assert answers.all_named(sorted((one.id, "M-01"))) == ("M-01", "an unlisted male")

@@ -219,9 +219,13 @@ class Answers:
         known = name in self.collection.clutches and self.listed(name)
         return Text("clutch ", Name(name)) if known else Text("an unlisted clutch")
 
+    def clutches(self, names: Iterable[str]) -> tuple[Text, ...]:
+        """Several clutches, the unlisted ones once, whatever their number."""
+        return _names_first(map(self.clutch, names))
+
     def all_named(self, names: Iterable[str]) -> tuple[Text, ...]:
         """Several animals, the unlisted ones once, whatever their number."""
-        return tuple(dict.fromkeys(self.named(name) for name in names))
+        return _names_first(map(self.named, names))
 
     def males(self, clutch: Clutch) -> tuple[Text, ...]:
         """Who may have sired it, the unlisted ones once, whatever their number."""
@@ -366,6 +370,11 @@ class Answers:
         left = [sire for sire, _ in self.sires_of_clutch(clutch)]
         alone = left == [Recorded(animal)] and not self.inferred.sires_left_by_claims(clutch.id)
         return "sire" if clutch.sires.certain == animal or alone else None
+
+
+def _names_first(found: Iterable[Text]) -> tuple[Text, ...]:
+    """Each once, those without a name last: where they stood among the others would tell how they are called."""
+    return tuple(dict.fromkeys(sorted(found, key=lambda one: not any(isinstance(part, Name) for part in one.parts))))
 
 
 def _as_one(rows: History) -> History:

@@ -450,12 +450,12 @@ class Asked(Struct, frozen=True):
         if not self._certain_unseen or self.other_sires():
             return NO_WORDS
         clutches = self.answers.if_one_sire(*self._told, two=self.has_two)
-        named = () if clutches == (told,) else tuple(self.answers.clutch(name) for name in clutches)
+        named = () if clutches == (told,) else self.answers.clutches(clutches)
         return words.one_sire(named) if clutches else NO_WORDS
 
     def _unless(self, males: tuple[OtherSire, ...], told: str | None = None) -> Text:
         clutches = tuple(dict.fromkeys(one.clutch for one in males))
-        named = tuple(dict.fromkeys(self.answers.clutch(name) for name in clutches))
+        named = self.answers.clutches(clutches)
         return words.no_other_male(() if clutches == (told or self.animal.clutch,) else named) if clutches else NO_WORDS
 
 

@@ -130,7 +130,7 @@ def results(answers: Answers) -> tuple[str, ...]:
 
 def result_of(answers: Answers, family: UnexpectedFamily) -> Text:
     """What turned up, where, and that nothing had said where it came from."""
-    clutches = words.join_and(tuple(dict.fromkeys(answers.clutch(name) for name in family.clutches)))
+    clutches = words.join_and(answers.clutches(family.clutches))
     young = words.join_and(answers.all_named(family.shown_by))
     double = family.second and family.locus.inheritance is not Inheritance.RECESSIVE
     return phrase(
