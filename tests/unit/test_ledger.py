@@ -815,3 +815,15 @@ def test_a_line_of_an_earlier_program_does_not_tell_what_hangs_on_a_sire(room: R
     room.stamp("2024-12-01")
     (line, *_) = (line for line in room.lines(2024) if '"C24-01-1"' in line)
     assert record_of(line.replace('"if_sired":[],', ""), Place("x", 1)).if_sired is None
+
+
+@pytest.mark.parametrize("parent", ["dam: F-01", "sire: M-01"])
+def test_an_animal_with_one_recorded_parent_was_not_edited_when_it_is_dated(room: Room, parent: str) -> None:
+    """Its statement names an unknown father beside a mother of its own record; nobody has to be told that he is not on record."""
+    young = f"- {{id: Y-1, sex: male, hatched: 2024-07-01, {parent}, shows: normal, status: sold}}\n"
+    room.write("animals/all.yaml", ANIMALS + young)
+    room.write("sales/s.yaml", "- {animals: [Y-1], buyer: Peg Osier, handed_over: 2024-12-01}\n")
+    room.stamp("2024-12-01")
+    book = room.book()
+    assert edited(book.inference, book.ledger) == ()
+    assert (room.verdicts("Y-1"), Season(book, date(2025, 1, 5)).tell) == (["as stated"], ())

@@ -27,7 +27,7 @@ from clutchlight import __version__
 from clutchlight.genetics.inference import Inference, infer
 from clutchlight.genetics.values import Figure, NotComputed
 from clutchlight.ledger.chain import append_lines, digest_of_text, line_of, read_ledger
-from clutchlight.model import Animal, Clutch, Collection
+from clutchlight.model import UNRECORDED, Animal, Clutch, Collection
 from clutchlight.model.as_published import is_unlisted
 from clutchlight.model.collection import as_it_stood
 from clutchlight.model.ledger import DatedRecord, Ledger, short
@@ -357,7 +357,7 @@ def _candidates(animal: Animal, clutch: Clutch | None) -> tuple[str, ...]:
     """Who may be the sire, as a statement names them: without a recorded father, a recorded mother's young has an unknown one."""
     if clutch is not None:
         return tuple(str(sire) for sire, _ in clutch.sires.candidates)
-    return (animal.sire,) if animal.sire else ()
+    return (animal.sire,) if animal.sire else (str(UNRECORDED),) if animal.dam else ()
 
 
 class Stamped(Struct, frozen=True):
