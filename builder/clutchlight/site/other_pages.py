@@ -12,8 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from clutchlight import reference
-from clutchlight.drawing import chances
-from clutchlight.drawing.chances import CountPart, CountState
+from clutchlight.drawing.chances import CountPart, CountState, counts
 from clutchlight.drawing.markup import Drawn
 from clutchlight.genetics.values import Event, EventKind
 from clutchlight.model import NOBODY, Animal, Clutch, FreePage, Inheritance, Locus, Reading, Species
@@ -331,7 +330,7 @@ def _pairs(locus: Locus) -> Iterator[LookInEggs]:
 
 def _four_eggs(states: tuple[CountState, ...], caption: str, prefix: str) -> Drawn:
     parts = tuple(CountPart(state, states.count(state), caption) for state in dict.fromkeys(states))
-    return chances.counts("egg", len(states), parts, caption, prefix)
+    return counts("egg", len(states), parts, caption, prefix)
 
 
 def _facts(locus: Locus) -> Iterator[Fact]:
