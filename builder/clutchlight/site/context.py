@@ -196,7 +196,9 @@ class Context(Struct, frozen=True, dict=True):
         """
         record = self.collection.animals.get(animal or "")
         if animal is None or record is None or not self.may_name(animal):
-            return Link(self._unnamed(animal, sex))
+            known = sex if record is None or record.sex == "unknown" else record.sex
+            kind = "animal" if known == "unknown" else known
+            return Link(f"{'an unnamed' if record is not None and record.nameless else 'an unlisted'} {kind}")
         text = record.shown_name if short else record.called
         return Link(text, addresses.link(page, addresses.animal(animal)) if self.has_page(animal) else None)
 
@@ -205,12 +207,6 @@ class Context(Struct, frozen=True, dict=True):
         if stated.sire is not None and stated.id is None:
             return Link(stated.name)
         return self.name(page, stated.id, short=short, sex="male")
-
-    def _unnamed(self, animal: str | None, sex: Sex) -> str:
-        record = self.collection.animals.get(animal or "")
-        known = sex if record is None or record.sex == "unknown" else record.sex
-        kind = "animal" if known == "unknown" else known
-        return f"{'an unnamed' if record is not None and record.nameless else 'an unlisted'} {kind}"
 
     def clutch_link(self, page: str, clutch: str) -> Link:
         if not self.has_clutch_page(clutch):
@@ -231,14 +227,9 @@ class Context(Struct, frozen=True, dict=True):
         return tuple(self.linked(page, text) for text in texts)
 
     def _link_of(self, page: str, name: Name) -> Markup:
+        called = self.collection.animals[name].called if self.may_name(name) else name
         target = self._pages_by_id.get(name)
-        if target is None or target == page:
-            return escape(self._named(name) if self.may_name(name) else name)
-        return anchor(Link(self._named(name), addresses.link(page, target)))
-
-    def _named(self, key: str) -> str:
-        record = self.collection.animals.get(key)
-        return record.called if record else key
+        return anchor(Link(called, None if target is None or target == page else addresses.link(page, target)))
 
     @cached_property
     def _pages_by_id(self) -> Mapping[str, str]:
