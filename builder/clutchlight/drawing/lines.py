@@ -277,10 +277,8 @@ def route(nets: Sequence[Net]) -> tuple[tuple[Piece, ...], int]:
     """The straight pieces of every net, and the number of tracks that they use (0 is the uppermost)."""
     flat = [net for net in nets if net.straight]
     bent = [net for net in nets if not net.straight]
-    above: dict[int, set[int]] = {}
-    done = False
-    while not done:
-        above, done = _must(bent, flat)
+    while (above := _must(bent, flat)) is None:
+        pass
     costs = {
         (first, second): (_crossings(bent[first], bent[second]), _crossings(bent[second], bent[first]))
         for first, second in combinations(range(len(bent)), 2)
@@ -306,8 +304,8 @@ def route(nets: Sequence[Net]) -> tuple[tuple[Piece, ...], int]:
     return tuple(pieces), 1 + max(track.values(), default=-1)
 
 
-def _must(bent: list[Net], flat: Sequence[Net]) -> tuple[dict[int, set[int]], bool]:
-    """The orders that uprights force. A net that would close a ring is split in place, and False returned: ask again."""
+def _must(bent: list[Net], flat: Sequence[Net]) -> dict[int, set[int]] | None:
+    """The orders that uprights force; None where a net that would close a ring was split in place: ask again."""
     above: dict[int, set[int]] = {number: set() for number in range(len(bent))}
     for higher, net in enumerate(bent):
         for lower, other in enumerate(bent):
@@ -320,13 +318,13 @@ def _must(bent: list[Net], flat: Sequence[Net]) -> tuple[dict[int, set[int]], bo
                     side = _free(pin, [*bent, *flat])
                     bent[higher] = Net(net.name, tuple(side if x == pin else x for x in net.upper), net.lower, net.rank)
                     bent.append(Net(net.name, (pin,), (side,), -1))
-                    return above, False
+                    return None
                 above[higher].add(lower)
     for number, net in enumerate(bent):
         for lower, other in enumerate(bent):
             if net.name == other.name and set(net.lower) & set(other.upper) and number != lower:
                 above[number].add(lower)
-    return above, True
+    return above
 
 
 def _free(pin: int, nets: Sequence[Net]) -> int:

@@ -78,14 +78,7 @@ class _TreeBuilder:
         self.curly = self.has_escape or any(char in data for char in "“”„‘’‚")
 
     def build(self) -> Written | None:
-        loader = _LOADER(self.data)
-        try:
-            return self._run(loader)
-        finally:
-            loader.dispose()
-
-    def _run(self, loader: Any) -> Written | None:
-        self.next_event = loader.get_event
+        self.next_event = _LOADER(self.data).get_event
         root: Written | None = None
         while (event := self.next_event()) is not None:
             kind = event.__class__
