@@ -69,8 +69,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
         return None
     allowed = 2 if len(written) >= LONG_WORD and not numbered else 1
     bare = _LEADING_ZEROS.sub("", written)
-    best: tuple[int, int, bool] | None = None
-    found = None
+    near: list[tuple[tuple[int, int, bool], str]] = []
     for name in sorted(known):
         folded = name.casefold()
         if numbered and _LEADING_ZEROS.sub("", folded) == bare:
@@ -78,10 +77,8 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
         if abs(len(folded) - len(written)) > allowed or (count := slips(folded, written)) > allowed:
             continue
         at_place = len(written) if sorted(folded) == sorted(written) else sum(map(eq, folded, written))
-        score = (-count, at_place, len(folded) == len(written))
-        if best is None or score > best:
-            best, found = score, name
-    return found
+        near.append(((-count, at_place, len(folded) == len(written)), name))
+    return max(near, key=lambda one: one[0])[1] if near else None
 
 
 def slips(one: str, other: str) -> int:

@@ -170,8 +170,8 @@ class WrittenText(str):
     empty: bool
 
     @classmethod
-    def at(cls, value: str, place: Place, empty: bool = False) -> WrittenText:
-        return cls.put(value, place.file, place.line, place.column, empty)
+    def at(cls, value: str, place: Place) -> WrittenText:
+        return cls.put(value, place.file, place.line, place.column)
 
     @classmethod
     def put(cls, value: str, file: str, line: int, column: int, empty: bool = False) -> WrittenText:

@@ -381,11 +381,10 @@ def _inheritance_text(locus: Locus, species: Species) -> Iterator[str]:
 def _several_alleles(locus: Locus) -> Iterator[str]:
     """That they share one gene, and what does not tell which two an animal has."""
     shared = {
-        " ".join(sorted(look)): [pair for pair in pairs if 0 < pair[0] < pair[1]]
+        " ".join(sorted(look)): mixed
         for look, pairs in locus.looks.items()
-        if len(pairs) > 1
+        if len(pairs) > 1 and (mixed := [pair for pair in pairs if 0 < pair[0] < pair[1]])
     }
-    shared = {look: mixed for look, mixed in shared.items() if mixed}
     tells = "." if shared else ", and an animal with two different ones shows that."
     yield (
         f"{join_and(locus.alleles)} are forms of the same gene. An animal has two copies of the gene in all, so it carries two of them"
