@@ -19,8 +19,9 @@ from tests.oracle.case import Animal, Case, Claim, Clutch, LabTest, Locus, Look,
 from tests.oracle.enumerate_genotypes import Enumeration
 
 from clutchlight.genetics.inference import infer
+from clutchlight.genetics.values import Figure
 from clutchlight.model import Collection
-from clutchlight.planning.odds import odds
+from clutchlight.planning.odds import odds, pair_together
 
 LOCI = (
     Locus("plain", "recessive", ("Cone",)),
@@ -121,6 +122,29 @@ def test_the_odds_of_another_clutch_of_hers_go_by_her_own_look(case: Case) -> No
         for looks in {frozenset(look for look in looks if look) for _, looks in clutch}:
             expected[looks] = expected.get(looks, Fraction(0)) + chance
     assert {frozenset(one.looks): one.at_least_one for one in found.outcomes} == expected
+
+
+@pytest.mark.parametrize("mate", ["Y-2", "S", "T"])
+def test_her_own_look_tells_which_of_two_sires_she_can_be_of(mate: str) -> None:
+    """T, not S, gives Bone to each of his young. Beside a mate of her kin what is told of her is her own figure, and nothing fails."""
+    case = written((), (), (), ())
+    own = (Reading(Look(("Bone",), cannot_tell=("Cone",))),)
+    animals = [replace(animal, readings=own) if animal.id == "Y-1" else animal for animal in case.animals]
+    animals.append(Animal("T", "male", seen("Bone"), (Claim("Cone", Fraction(1, 3)),)))
+    sires = (("S", Fraction(3, 4)), ("T", Fraction(1, 4)))
+    case = replace(case, animals=tuple(animals), clutches=(replace(case.clutches[0], sires=sires), case.clutches[1]))
+    inference = infer(left_out(case))
+    male, female = inference.collection.animals[mate], inference.collection.animals["Y-1"]
+    found = pair_together(inference, male, female, heard=[female])
+    bold = next(at for at, locus in enumerate(found.loci) if locus.key == "bold")
+    hers: dict[tuple[int, int], Fraction] = {}
+    for (_, state), chance in found.rows_at(bold):
+        pair = found.states[bold].pairs[state]
+        hers[pair] = hers.get(pair, Fraction(0)) + chance
+    figure = inference.now("Y-1", "bold")
+    assert isinstance(figure, Figure)
+    assert hers == dict(figure.genotypes)
+    assert odds(inference, mate, "Y-1", 2).outcomes
 
 
 @pytest.mark.parametrize("other", [("Cone",), ()])

@@ -12,11 +12,13 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
+from contextlib import nullcontext
 from datetime import date
 from fractions import Fraction
 from functools import cache, cached_property, partial
 from itertools import product
 from math import prod
+from operator import mul
 from typing import Literal
 
 from clutchlight.genetics.certainty import CertainThen, Certainty, Influence, Others, OtherSires, copies_with
@@ -112,11 +114,14 @@ class SpeciesFigures:
         return any(one.own(self.world.pedigree.eggs[egg], now) is not None for one in self.world.evidence)
 
     def together(
-        self, asked: Sequence[tuple[Place, int]], heard: frozenset[int] | None = None
+        self, asked: Sequence[tuple[Place, int]], heard: frozenset[int] | None = None, weighed: int | None = None
     ) -> list[tuple[tuple[int, ...], Fraction]]:
         """The states of places, of those in a mask each, with their chances: each place in turn, given those before it.
 
-        `heard`: the eggs whose own looks and tests count where they stand apart; None: all. Raises ValueError where nothing fits.
+        `heard`: the eggs whose own looks and tests count where they stand apart; None: all. Where its parents cannot have an egg as it
+        looks, its chances are those of a founder, whatever the others are. `weighed`: an egg whose own looks and tests weigh what is
+        found, which then sums to no 1, to be held against what is found if a doubt falls otherwise; nothing where its parents cannot
+        have it so. Raises ValueError where nothing fits.
         """
         (place, mask), rest = asked[0], asked[1:]
         chances = self.network.marginal(*place)
@@ -124,8 +129,11 @@ class SpeciesFigures:
             raise ValueError("nothing fits, or the figure is not computed")
         evidence = self.world.evidence[place[0]]
         own = evidence.own(self.world.pedigree.eggs[place[1]], self.world.timeline.now)
+        fits = True
         if own is not None and (heard is None or place[1] in heard):
-            chances = evidence.given_own(chances, own)
+            shares = tuple(map(mul, chances, own))
+            fits = any(shares)
+            chances = shares if place[1] == weighed else evidence.given_own(chances, own)
         found: list[tuple[tuple[int, ...], Fraction]] = []
         for state, chance in enumerate(chances):
             if not chance or not mask >> state & 1:
@@ -133,8 +141,8 @@ class SpeciesFigures:
             if not rest:
                 found.append(((state,), chance))
                 continue
-            with self.network.pinned(place, 1 << state):
-                found += [((state, *states), chance * part) for states, part in self.together(rest, heard)]
+            with self.network.pinned(place, 1 << state) if fits else nullcontext():
+                found += [((state, *states), chance * part) for states, part in self.together(rest, heard, weighed)]
         return found
 
     def sires(self, family: Family, egg: int) -> SireChances | NotComputed:

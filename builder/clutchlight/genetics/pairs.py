@@ -22,7 +22,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, partial
 from itertools import product
 from math import prod
 
@@ -175,7 +175,8 @@ class Together:
         leaves = prod(self._open(network, locus, egg) for locus in loci for egg in self._egg_set)
         if min(falls, leaves) > PARTS:
             raise TooManyPartsError(tuple(self.loci[locus].key for locus in loci))
-        parts = self._by_doubts(network, loci, doubts) if falls <= leaves else self._by_states(loci)
+        of = partial(self._by_doubts, network, loci, doubts) if falls <= leaves else partial(self._by_states, loci)
+        parts = [*of(self._egg_set[0])] or [*of(None)]
         chances = gathered((part.tables, part.chance) for part in parts)
         whole = sum(chances.values(), Fraction(0))
         return LocusGroup(loci, tuple(Part(chance / whole, tables) for tables, chance in chances.items()))
@@ -202,24 +203,25 @@ class Together:
         chances = network.marginal(self._at[locus], egg)
         return sum(1 for chance in chances or () if chance)
 
-    def _by_doubts(self, network: Network, loci: tuple[int, ...], doubts: tuple[Variable, ...]) -> Iterator[Part]:
+    def _by_doubts(
+        self, network: Network, loci: tuple[int, ...], doubts: tuple[Variable, ...], weighed: int | None
+    ) -> Iterator[Part]:
         for chance in _fallen(network, doubts):
-            scaled = [_to_one(self._rows(locus)) for locus in loci]
+            scaled = [_to_one(self._rows(locus, weighed)) for locus in loci]
             weight = chance * prod((mass for _, mass in scaled), start=Fraction(1))
             if weight:
                 yield Part(weight, tuple(table for table, _ in scaled))
 
-    def _by_states(self, loci: tuple[int, ...]) -> Iterator[Part]:
-        for states, chance in self._figures.together(
-            [one for locus in loci for one in self._asked(locus)], self._heard
-        ):
+    def _by_states(self, loci: tuple[int, ...], weighed: int | None) -> Iterator[Part]:
+        asked = [one for locus in loci for one in self._asked(locus)]
+        for states, chance in self._figures.together(asked, self._heard, weighed):
             size = len(self._egg_set)
             each = (self._of_members(states[at : at + size]) for at in range(0, len(states), size))
             yield Part(chance, tuple(((members, Fraction(1)),) for members in each))
 
-    def _rows(self, locus: int) -> tuple[tuple[Members, Fraction], ...]:
+    def _rows(self, locus: int, weighed: int | None = None) -> tuple[tuple[Members, Fraction], ...]:
         """The members' states at a locus, of the sexes of their roles, with their joint chances."""
-        found = self._figures.together(self._asked(locus), self._heard)
+        found = self._figures.together(self._asked(locus), self._heard, weighed)
         return tuple((self._of_members(states), chance) for states, chance in found)
 
     def _asked(self, locus: int) -> list[tuple[Place, int]]:
