@@ -15,7 +15,7 @@ passes other levels in columns of their own (*vias*).
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from msgspec import Struct, field
 
@@ -264,10 +264,9 @@ def _group(
             outermost += max(0, text_width(chance or "", CHANCE_SIZE) + 8 - (HALF_CELL - 20 + BESIDE))
         return max(outermost, 0) + BESIDE
 
-    offsets = [extent(chain[0], -1)]
-    for left, right in pairwise(chain):
-        offsets.append(offsets[-1] + extent(left, 1) + extent(right, -1))
+    steps = (extent(left, 1) + extent(right, -1) for left, right in pairwise(chain))
+    offsets = tuple(accumulate(steps, initial=extent(chain[0], -1)))
     first = chain[0]
     height = level[first] if isinstance(first, str) else matings[first].level
     width = offsets[-1] + extent(chain[-1], 1)
-    return MateGroup(height, tuple(chain), tuple(offsets), width + width % 2)
+    return MateGroup(height, tuple(chain), offsets, width + width % 2)

@@ -249,8 +249,7 @@ class Table(dict[str, Any]):
         """A table that stands for a short form written at `place`."""
         table = cls(values)
         table.mark = Mark(place)
-        for name, value in values.items():
-            table.mark.values[name] = value.place
+        table.mark.values |= {name: value.place for name, value in values.items()}
         return table
 
 
