@@ -487,6 +487,17 @@ def test_young_are_not_those_of_a_clutch_laid_the_year_before(tmp_path: Path) ->
     assert book.collection.clutches["C23-1"].hatched is None
 
 
+@pytest.mark.parametrize(
+    "heads", ["Tier;Geschlecht;Geschlüpft", "Spitzname;Geschlecht;Schlupftag", "Wie;Geschlecht;kam raus"]
+)
+def test_days_are_no_ids_and_what_parents_are_called_is_a_name(heads: str) -> None:
+    """Whatever the headings are: no day has an animal, and parents stand in the sheet by what stands in their own row."""
+    rows = "Nala;w;2019-07;;\nSimba;m;15.08.2018;;\nKimba;m;12.07.2024;Simba;Nala\nMoritz;m;2020;;\n"
+    found = guess(sheets_in(f"{heads};Vater;Mutter\n{rows}".encode(), "liste.csv")[0]).roles
+    assert found[0] in ("id", "name")
+    assert list(found.values())[1:] == ["sex", "hatched", "sire", "dam"]
+
+
 def test_a_column_behind_the_last_heading_is_read_by_what_stands_in_it() -> None:
     (sheet,) = sheets_in(b"id,sex\nA-1,m,het Clown\nA-2,f,50% het Clown\nA-3,m,het Pied\n", "herd.csv")
     assert guess(sheet).roles == {0: "id", 1: "sex", 2: "genes"}

@@ -309,6 +309,10 @@ def _kept(rows: Iterable[tuple[int, list[str]]], file: str) -> Iterator[tuple[Wr
 _PLAIN = re.compile(r"[^\w♂♀†]+|_")
 _ID = re.compile(r"[A-Za-z]*[-_ .]?[0-9]+(?:[-_.][0-9]+)*[A-Za-z]?")
 _YEAR = re.compile(r"(?:19|20)[0-9]{2}")
+_DAY = re.compile(
+    r"[0-9]{1,2}\.[0-9]{1,2}\.[0-9]{2,4}|[0-9]{1,2}/[0-9]{1,2}/[0-9]{2,4}|(?:19|20)[0-9]{2}-[0-9]{2}-[0-9]{2}"
+)
+"""What is a day and no id; `2024-07` may be either."""
 _ROW_OF_HEADERS = 20
 NEARLY_ALL, MOST, SOME = 0.8, 0.6, 0.4
 """How large a share of a column's cells has to read as one thing for the column to be taken as that."""
@@ -317,8 +321,9 @@ PASSED_OVER = "passed over"
 _WORDS: Mapping[str, str] = {
     "id": "id|animal|animal id|snake|snake id|tag id|id tag|tag no|tag number|id no|id number|number|no|nr|num|tag|ref|reference|code|"
     "identifier|kennung|nummer|"
-    "tiernr|numero|n",
-    "name": "name|snake name|animal name|name tag|rufname|nickname|pet name|nom|nombre|naam|nome|called",
+    "tier|tiere|tiernr|numero|n",
+    "name": "name|snake name|animal name|name tag|rufname|spitzname|kosename|nickname|pet name|nom|surnom|nombre|apodo|naam|"
+    "bijnaam|nome|soprannome|called",
     "species": "species|art|espèce|espece|especie|soort|latin name|scientific name",
     "sex": "sex|gender|m f|male female|♂ ♀|♀ ♂|m v|m w|geschlecht|sexe|sexo|geslacht|sesso",
     "genes": "genes|genetics|genotype|morph|morphs|morphe|mutation|mutations|traits|trait|gene|genetik|phase|farbe|"
@@ -334,8 +339,9 @@ _WORDS: Mapping[str, str] = {
     },
     "hatched": "hatched|dob|d o b|date of birth|birth date|birthdate|birthday|born|hatch date|hatchdate|date hatched|"
     "hatched on|hatch|hatch year|"
-    "year|geburtsdatum|geboren|schlupf|schlupfdatum|geb|jahrgang|né le|né e|naissance|date de naissance|nacido|"
-    "nacimiento|geboortedatum|nascita|born on",
+    "year|geburtsdatum|geboren|schlupf|schlupfdatum|schlupftag|geschlüpft|geschlupft|geschlüpft am|geschl|geb|jahrgang|né le|"
+    "né e|naissance|date de naissance|éclos|éclos le|éclosion|date d éclosion|nacido|nacimiento|fecha de nacimiento|"
+    "geboortedatum|uitgekomen|nascita|data di nascita|nato|nata|born on",
     "parents": "parents|parentage|pairing|pair|sire dam|dam sire|father mother|mother father|"
     "vater mutter|mutter vater|père mère|eltern|elterntiere|lineage|bloodline|verpaarung|parents f m|"
     "mum x dad|dad x mum|mother x father|father x mother|sire x dam|dam x sire|male x female|female x male",
@@ -513,7 +519,7 @@ def guess(sheet: Rows) -> Columns:
             roles[at] = role
     for at in (at for at in range(width) if at not in roles):
         cells = [row[at] for row in below if row[at]]
-        role = "" if named[at] else _by_contents(cells, header[at])
+        role = "" if named[at] else _by_contents(cells, header[at]) or _by_parents(cells, roles, below)
         if role and role not in roles.values():
             roles[at] = role
         elif cells:
@@ -571,7 +577,7 @@ def _by_contents(cells: Sequence[WrittenText], heading: str) -> str:
 
     if share(lambda cell: sex_in(cell) in ("male", "female")) > MOST and len({cell.casefold() for cell in cells}) < 12:
         return "sex"
-    once = len(set(cells)) == len(cells)
+    once = len(set(cells)) == len(cells) and not any(map(_DAY.fullmatch, cells))
     if once and share(_ID.fullmatch) > NEARLY_ALL and share(_YEAR.fullmatch) < MOST:
         return "id"
     tests: tuple[tuple[str, Callable[[str], object], float], ...] = (
@@ -583,6 +589,14 @@ def _by_contents(cells: Sequence[WrittenText], heading: str) -> str:
         ("genes", lambda cell: re.search(r"\bhet\b|%", cell, re.IGNORECASE), SOME),
     )
     return next((role for role, fits, least in tests if share(fits) > least), "")
+
+
+def _by_parents(cells: Sequence[WrittenText], roles: Mapping[int, str], rows: Sequence[Row]) -> str:
+    """ "name" where most parents in the sheet are called as it stands in this column; else ""."""
+    columns = [number for number, role in roles.items() if role in ("sire", "dam")]
+    parents = {cell.casefold() for row in rows for cell in (row[number] for number in columns) if cell}
+    here = {cell.casefold() for cell in cells}
+    return "name" if parents and len(parents & here) > MOST * len(parents) else ""
 
 
 def confirmed(found: Columns, sheet: str, questions: Dialogue) -> Columns:
