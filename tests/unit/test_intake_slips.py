@@ -135,6 +135,15 @@ def test_a_parents_name_with_a_slip_is_asked_once(tmp_path: Path, answer: str, s
     assert [animals[name].sire for name in ("B-1", "B-2", "B-3", "B-4")] == [sire, sire, None, None]
 
 
+def test_of_two_that_share_a_name_the_parent_hatched_before_the_young(tmp_path: Path) -> None:
+    _, book = taken_in(
+        tmp_path,
+        "A-1,Goliath,m,Clown,2019,,\nA-3,Twin,f,normal,2019,,\nA-4,Twin,f,normal,2022-08-20,,\n"
+        "B-1,,f,normal,2021-07-01,Goliath x Twin,\nB-2,,f,normal,2024-07-01,Goliath x Twin,\n",
+    )
+    assert [book.collection.animals[name].dam for name in ("B-1", "B-2")] == ["A-3", None]
+
+
 def test_a_parent_that_is_not_found_is_told_with_what_to_write(tmp_path: Path) -> None:
     made, _ = taken_in(
         tmp_path,

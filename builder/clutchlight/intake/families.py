@@ -319,7 +319,7 @@ class ParentLinks:
     def link(self) -> None:
         """Puts to each draft the parents that are found."""
         found = [
-            (draft, [self._animal(word, draft.species) or self._asked_animal(word, draft) for word in draft.parents])
+            (draft, [self._animal(word, draft) or self._asked_animal(word, draft) for word in draft.parents])
             for draft in self.drafts.values()
             if draft.parents is not None
         ]
@@ -392,10 +392,10 @@ class ParentLinks:
             f"; the nearest is '{near}'" if near else ""
         )
 
-    def _animal(self, word: str, species: str) -> str:
+    def _animal(self, word: str, young: Draft) -> str:
         """The id behind a word: an id or a name of this sheet, else of the collection; "" when it leads nowhere, or to several.
 
-        Of two species in the sheet a name is that of the young's own.
+        Of several that share a name the young's parent is of its species, and hatched before it.
         """
         here = self.drafts.get(word.casefold())
         if here is not None:
@@ -407,11 +407,13 @@ class ParentLinks:
             self.loose.get(letters_of(word), []),
         ):
             if len(several) > 1:
-                several = [one for one in several if self._species_of(one) == species]
+                several = [one for one in several if self._species_of(one) == young.species]
+            if len(several) > 1 and young.hatched:
+                several = [one for one in several if not self._hatched_since(one, _when(young.hatched))]
             if several:
                 return several[0] if len(several) == 1 else ""
         both = re.fullmatch(r"(.+?)\s*[(\[](.+?)[)\]]", word)  # a name with its id, either way round
-        found = {self._animal(part, species) for part in both.groups()} if both is not None else set()
+        found = {self._animal(part, young) for part in both.groups()} if both is not None else set()
         return found.pop() if len(found) == 1 else ""
 
     def _asked_animal(self, word: str, draft: Draft) -> str:
@@ -451,6 +453,15 @@ class ParentLinks:
     def _species_of(self, animal: str) -> str:
         here = self.drafts.get(animal.casefold())
         return here.species if here is not None else self.collection.animals[animal].species
+
+    def _hatched_since(self, animal: str, day: When) -> bool:
+        """Whether it hatched on a day or later, for all that is known."""
+        here = self.drafts.get(animal.casefold())
+        if here is None:
+            hatched = self.collection.animals[animal].hatched
+        else:
+            hatched = _when(here.hatched) if here.hatched else None
+        return hatched is not None and hatched.first >= day.first
 
     def _sex_of(self, animal: str) -> str:
         """Its sex, where that is known."""
