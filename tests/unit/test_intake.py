@@ -1314,6 +1314,8 @@ def test_a_weight_without_a_day_of_an_animal_on_record_is_left_and_told(tmp_path
     again, _ = taken(folder, b"id,sex,weight\nA-1,m,950\nA-2,f,\n", {}, "b.csv")
     assert [(folder / one.left_file).read_text().count("A-1: a weight") for one in (made, again)] == [1, 1]
     assert made.left_file != again.left_file
+    known, _ = taken(folder, b"id,sex,weight\nA-1,m,900\nA-2,f,\n", {}, "c.csv")
+    assert known.left == [], "in the log already"
 
 
 def test_what_goes_into_no_record_of_its_own_is_kept_as_a_note(tmp_path: Path) -> None:

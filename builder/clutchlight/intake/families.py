@@ -457,10 +457,8 @@ class ParentLinks:
     def _hatched_since(self, animal: str, day: When) -> bool:
         """Whether it hatched on a day or later, for all that is known."""
         here = self.drafts.get(animal.casefold())
-        if here is None:
-            hatched = self.collection.animals[animal].hatched
-        else:
-            hatched = _when(here.hatched) if here.hatched else None
+        known = self.collection.animals[animal].hatched if here is None else None
+        hatched = _when(here.hatched) if here is not None and here.hatched else known
         return hatched is not None and hatched.first >= day.first
 
     def _sex_of(self, animal: str) -> str:

@@ -13,6 +13,7 @@ from __future__ import annotations
 import re
 from collections.abc import Container, Iterator, Mapping, Sequence
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 from msgspec import Struct
@@ -310,6 +311,7 @@ def add_news(taken: Taken, reader: SheetReader, drafts: Sequence[Draft], book: B
     """The sales and weights of animals on record that are new, once the breeder says that they are to be written."""
     sold_before = {name for sale in book.private.sales for name in sale.animals}
     weighed = {(row.animal, str(row.on)) for row in book.private.log if row.event == "weight"}
+    logged = {(row.animal, row.number) for row in book.private.log if row.event == "weight"}
 
     record = reader.record_of
     sold = [draft for draft in drafts if draft.status == "sold" and not draft.returned]
@@ -317,7 +319,7 @@ def add_news(taken: Taken, reader: SheetReader, drafts: Sequence[Draft], book: B
     dated = [draft for draft in drafts if draft.weight and draft.weighed]
     weights = [draft for draft in dated if (record(draft).id, draft.weighed) not in weighed]
     for draft in drafts:
-        if draft.weight and not draft.weighed:
+        if draft.weight and not draft.weighed and (record(draft).id, Fraction(draft.weight)) not in logged:
             reader.left.leave(draft, "weight", draft.cells["weight"], "a weight without the day it was taken")
     if not sales and not weights:
         return
