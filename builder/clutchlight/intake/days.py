@@ -27,6 +27,8 @@ _SHORT_YEAR = re.compile(r"(?:([^\W\d_]+)\.?\s*)?['’‘]([0-9]{2})|([^\W\d_]+)
 _MONTH_YEAR = re.compile(r"([0-9]{1,2})[-./]([0-9]{4})")
 _YEAR_MONTH = re.compile(r"([0-9]{4})[-./]([0-9]{1,2})")
 _WORDS = re.compile(r"[0-9]+|[^\W\d_]+")
+_BESIDE = ("of", "de", "del", "st", "nd", "rd", "th", "er", "le")
+"""What stands beside the numbers of a day: `12th of`, `1er`, `12 de`."""
 _ABOUT, _BEFORE = one_of(rf"(?:{words.ABOUT})\s*(?=\S)"), one_of(rf"(?:{words.BEFORE})\s*(?=\S)")
 _PLAIN = 5
 """How many dates that can be read in one way only make the others plain, where none of them speaks for another order."""
@@ -101,7 +103,7 @@ def why_no_date(cell: str) -> str:
 
 def _in_words(text: str) -> str | None:
     """`Aug 2019`, `12 August 2019`, `Aug 12, 2019`, `12-Aug-19`: one month by name, one year, perhaps a day."""
-    parts = [word for word in _WORDS.findall(text.casefold()) if word not in ("of", "de", "st", "nd", "rd", "th")]
+    parts = [word for word in _WORDS.findall(text.casefold()) if word not in _BESIDE]
     names = [words.MONTHS[word] for word in parts if word in words.MONTHS]
     numbers = [word for word in parts if word.isdigit()]
     if len(names) != 1 or not 1 <= len(numbers) <= 2 or len(parts) > 1 + len(numbers):
