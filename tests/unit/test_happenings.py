@@ -327,6 +327,15 @@ def test_what_is_paid_for_and_still_here_is_fed_and_its_buyer_is_told(tmp_path: 
     assert [sale.knows_since(date(2026, 11, day)) for day in (24, 25)] == [None, date(2026, 11, 25)]
 
 
+def test_more_than_its_record_asks_is_asked_about_where_no_price_was_agreed(tmp_path: Path) -> None:
+    held = "- {animals: [X-1], buyer: Ada, held: 2026-10-01}\n"
+    FAMILY.write(tmp_path, {SALES: held, "animals/X-1.md": md("id: X-1\nsex: male\nstatus: on hold\nprice: 290")})
+    code, said = run(tmp_path, "paid", "X-1", "9999")
+    assert code == 2
+    assert "the payments would add up to 9999, more than the 290 asked in the records; look at both" in said
+    assert run(tmp_path, "paid", "X-1", "290")[0] == 0
+
+
 def test_more_than_the_price_is_written_where_it_is_right(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {SALES: HELD})
     assert run(tmp_path, "paid", "C26-01-1", "41", "--yes")[0] == 0

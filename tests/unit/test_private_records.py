@@ -159,6 +159,11 @@ def test_a_grown_snake_never_weighs_ten_times_as_much(tmp_path: Path) -> None:
     assert [(found.line, found.code) for found in FAMILY.read(tmp_path, log(rows)).problems] == [(5, "weight-odd")]
 
 
+def test_a_grown_snake_never_weighs_a_third_of_what_it_did(tmp_path: Path) -> None:
+    rows = "2025-01-05,M-01,weight,,450,\n2026-11-05,M-01,weight,,46,\n"
+    assert [(found.line, found.code) for found in FAMILY.read(tmp_path, log(rows)).problems] == [(3, "weight-odd")]
+
+
 @pytest.mark.parametrize(("weights", "line"), [((860, 8500, 868), 3), ((86, 860, 868), 3)])
 def test_of_one_wrong_weight_one_line_is_told(tmp_path: Path, weights: tuple[int, ...], line: int) -> None:
     """The weight after it is not held against it, be the second wrong or the first."""

@@ -329,7 +329,9 @@ def write_paid(
     """Writes a payment into the sale of these animals. `judge` raises RecordsError when more than the price would be paid."""
     current = [one for one in _with_all(records, animals) if one.returned is None and not one.over_on()]
     sale = _one(animals, current, "`hold` or `sold` begins one")
-    judge(over_price(sale.paid() + amount, sale.agreed))
+    asked = [records.collection.animals[name].price or "" for name in sale.animals]
+    priced = sum(map(Fraction, asked), Fraction(0)) if all(price.isdigit() for price in asked) else None
+    judge(over_price(sale.paid() + amount, sale.agreed, priced))
     payment = Payment(When.day(on), amount)
     found = standing(records.folder, sale.place.file)
     table = table_at(composed(found.text, found.file)[0], sale.place)
@@ -343,13 +345,12 @@ def write_paid(
     return put_in(records.folder, found, *added)
 
 
-def over_price(paid: Fraction, agreed: Fraction | None) -> tuple[Problem, ...]:
-    """What is odd where more is paid than was agreed."""
-    if agreed is None or paid <= agreed:
+def over_price(paid: Fraction, agreed: Fraction | None, asked: Fraction | None = None) -> tuple[Problem, ...]:
+    """What is odd where more is paid than was agreed, or, where nothing was, than the animals' records ask."""
+    price, how = (agreed, "agreed") if agreed is not None else (asked, "asked in the records")
+    if price is None or paid <= price:
         return ()
-    said = (
-        f"the payments would add up to {plain_amount(paid)}, more than the {plain_amount(agreed)} agreed; look at both"
-    )
+    said = f"the payments would add up to {plain_amount(paid)}, more than the {plain_amount(price)} {how}; look at both"
     return (Problem.at(COMMAND_LINE, "paid-over", said, "warning"),)
 
 

@@ -72,7 +72,7 @@ _THOUSANDS = re.compile(r"([0-9]{1,3})[.,' ]([0-9]{3})\s*g?", re.IGNORECASE)
 _COMMA_GRAMS = re.compile(r"([0-9]{1,6}),([0-9]{1,2})\s*g?", re.IGNORECASE)
 ODD_FACTOR, ODD_DAYS = 3, 90
 GROWN_G, GROWN_FACTOR = 300, 5
-"""A snake of so many grams never grows to more than so many times that."""
+"""A snake of so many grams never grows to more than so many times that, and hardly lives at a third of it."""
 OVER = ("over", "ended", "done", "finished")
 """The values that end a quarantine or a treatment."""
 _SPAN = re.compile(r"(?:for )?([0-9]{1,3}) ?(d|days?|w|weeks?)")
@@ -193,7 +193,7 @@ def odd_weights(rows: Sequence[LogRow]) -> tuple[OddWeight, ...]:
 def _odd(row: LogRow, grams: Fraction, before: LogRow, before_g: Fraction) -> bool:
     """Whether no snake gets from one weight to the other in that time, or a grown one ever."""
     if row.day - before.day > timedelta(days=ODD_DAYS):
-        return before_g >= GROWN_G and grams > GROWN_FACTOR * before_g
+        return before_g >= GROWN_G and (grams > GROWN_FACTOR * before_g or ODD_FACTOR * grams < before_g)
     return max(grams, before_g) > ODD_FACTOR * min(grams, before_g)
 
 
