@@ -210,7 +210,8 @@ def test_a_word_with_a_figure_may_have_one_slip_however_long_it_is() -> None:
     """A long word without one may have two: ids are near to each other."""
     assert nearest("ABXYEFGHI", ["ABCDEFGHI"]) == "ABCDEFGHI"
     assert nearest("ABXYEFGH7", ["ABCDEFGH7"]) is None
-    assert nearest("ABXDEFGH7", ["ABCDEFGH7"]) == "ABCDEFGH7"
+    marked = [nearest(typed, ["Müsli", "Éclair"]) for typed in ("Muesli", "musli", "Eclair")]
+    assert marked == ["Müsli", "Müsli", "Éclair"]
 
 
 def test_of_two_characters_only_a_word_with_a_figure_has_a_neighbour() -> None:

@@ -235,6 +235,17 @@ def test_what_is_not_understood_is_told_and_holds_up_nothing_else(room: Path) ->
     assert rows(room) == ["2026-11-12,Y-02,shed,,,"]
 
 
+def test_each_animal_of_a_pair_that_is_not_known_is_named_by_itself(room: Path) -> None:
+    """Whoever added a record for both as one would make an animal that never was."""
+    result = hand_over(room, "20 nov\ngolith x nettel lock\ngoliath x nettel lock\n")
+    assert result.stderr.splitlines()[:3] == [
+        "notes.txt:2:1: error: animal 'golith' has no record; the nearest is 'Goliath' (M-01) [unknown-animal]",
+        "notes.txt:2:10: error: animal 'nettel' has no record; the nearest is 'Nettle' (F-03) [unknown-animal]",
+        "notes.txt:3:11: error: animal 'nettel' has no record; the nearest is 'Nettle' (F-03) [unknown-animal]",
+    ]
+    assert rows(room) == []
+
+
 @pytest.mark.parametrize(
     ("line", "said"),
     [

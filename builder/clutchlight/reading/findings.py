@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from operator import eq
 from types import MappingProxyType
+from unicodedata import combining, normalize
 
 from clutchlight.model import When
 from clutchlight.problem_codes import CODES
@@ -17,6 +18,7 @@ MAX_MESSAGE = 800
 MAX_WORD = 80
 LONG_WORD = 8
 
+_UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ø": "oe", "æ": "ae", "å": "aa"})
 _LEADING_ZEROS = re.compile(r"(?<![0-9])0+(?=[0-9])")
 
 
@@ -59,7 +61,8 @@ class Findings:
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known word that slips of the finger may have made into `word`, whatever the case; None when there is none.
 
-    One slip, in a long word two. An id that differs in leading zeros only, as M-5 from M-05, is nearest of all. Among words as near: one
+    One slip, in a long word two. An id that differs in leading zeros only, as M-5 from M-05, is nearest of all, and a name in the marks
+    on its letters only, as Muesli or Musli from Müsli. Among words as near: one
     with two neighbours changed over, as M-02 for M-20, then the one with most characters at the same place, then of the same length,
     then the first in order.
     """
@@ -68,17 +71,27 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
     if len(written) > MAX_WORD or (len(written) < 3 and not numbered):
         return None
     allowed = 2 if len(written) >= LONG_WORD and not numbered else 1
-    bare = _LEADING_ZEROS.sub("", written)
+    bare, unmarked = _LEADING_ZEROS.sub("", written), _unmarked(written)
     near: list[tuple[tuple[int, int, bool], str]] = []
     for name in sorted(known):
         folded = name.casefold()
-        if numbered and _LEADING_ZEROS.sub("", folded) == bare:
+        if (numbered and _LEADING_ZEROS.sub("", folded) == bare) or not _unmarked(folded).isdisjoint(unmarked):
             return name
         if abs(len(folded) - len(written)) > allowed or (count := slips(folded, written)) > allowed:
             continue
         at_place = len(written) if sorted(folded) == sorted(written) else sum(map(eq, folded, written))
         near.append(((-count, at_place, len(folded) == len(written)), name))
     return max(near, key=lambda one: one[0])[1] if near else None
+
+
+def _unmarked(word: str) -> set[str]:
+    """A word as it is typed where its letters have no marks: "musli" and "muesli" for "müsli"."""
+    if word.isascii():
+        return {word}
+    return {
+        "".join(letter for letter in normalize("NFD", text) if not combining(letter))
+        for text in (word, word.translate(_UMLAUTS))
+    }
 
 
 def slips(one: str, other: str) -> int:

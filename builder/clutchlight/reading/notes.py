@@ -17,6 +17,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from datetime import date
+from itertools import groupby
 
 from msgspec import Struct
 
@@ -141,8 +142,9 @@ class _Reader:
         names, at = self._subjects(words)
         if self.findings.errors > wrong:
             return  # a range that is none
-        if not names:
-            self._stranger(line, words)
+        of_two = 0 < at < len(words) and words[at].casefold() in _JOINS
+        if not names or of_two:
+            self._stranger(line, words[at + of_two :])
             return
         event, used = _phrase(words[at:]) or ("weight", 0)
         rest = words[at + used :]
@@ -187,14 +189,16 @@ class _Reader:
         self.findings.report(line.place, "note-line", f"'{line}' is not understood; {such}")
 
     def _stranger(self, line: WrittenText, words: Sequence[WrittenText]) -> None:
-        """Says of a line that begins with no animal what is wrong: an animal that is not known, or nothing that reads like an entry."""
+        """Says of a line, or its rest, that begins with no animal what is wrong: animals that are not known, or nothing that reads so."""
         ends = next(
             (at for at in range(1, len(words)) if _phrase(words[at:]) or _GRAMS.fullmatch(_folded(words[at]))), 0
         )
         if ends and not _phrase(words) and words[0] not in _APART:
-            last = words[ends - 1]
-            name = line.part(line[: last.column + len(last) - line.column], 0)
-            self.known.register.report_unknown("animal", name, self.findings)
+            for joins, of_one in groupby(words[:ends], lambda word: word.casefold() in _JOINS):
+                if not joins and not self._subject(one := [*of_one]):
+                    start, last = one[0].column - line.column, one[-1]
+                    name = line.part(line[start : last.column + len(last) - line.column], start)
+                    self.known.register.report_unknown("animal", name, self.findings)
             return
         such = "write an animal and what happened, such as `goliath 860` or `nyx refused`"
         self.findings.report(line.place, "note-line", f"'{line}' is not understood; {such}")
