@@ -490,4 +490,6 @@ def balance_card(season: Season) -> RoomCard:
 
 
 def _short(season: Season, name: str) -> str:
-    return season.collection.animals[name].name or name
+    """Its name alone, with the id where another has the same."""
+    animal = season.collection.animals[name]
+    return animal.called if animal.name in season.shared_names else animal.name or name

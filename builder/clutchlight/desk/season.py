@@ -6,6 +6,7 @@ those of the book that is handed in, so open it with the same `until` to see a d
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
@@ -327,6 +328,12 @@ class Season(Struct, frozen=True, dict=True):
         """When the females laid, as far as it is known, whose eggs lie in the incubator or are in the log alone: not to be paired now."""
         by_log = {item.dam: item.on for item in self.due if not item.recorded}
         return {one.dam: one.laid for one in self.incubating} | by_log
+
+    @cached_property
+    def shared_names(self) -> frozenset[str]:
+        """The names that several animals have, so that each needs its id beside it."""
+        counted = Counter(animal.name for animal in self.collection.animals.values() if animal.name)
+        return frozenset(name for name, count in counted.items() if count > 1)
 
     @cached_property
     def grown(self) -> frozenset[str]:
