@@ -322,6 +322,7 @@ print([name for name in {DRAWS!r} if name in sys.modules])
         ("check nowhere", "there is no folder 'nowhere'"),
         ("laid F-01 --eggs 900", "--eggs: write a whole number from 0 to 200"),
         ("why", "ANIMAL is missing; add it"),
+        ("export", "--as is missing; add it with ped, ga4gh, csv, json or dot"),
         ("build --as-of soon", "--as-of: 'soon' is not a day; write it as 2026-07-20, yesterday or fri"),
     ],
 )

@@ -416,3 +416,8 @@ def test_what_is_called_so_is_explained_first(word: str) -> None:
     found = reference.find(word)
     assert found[0].name == word
     assert len(found) > 1
+
+
+def test_words_that_are_none_together_are_explained_one_by_one() -> None:
+    assert [entry.name for entry in reference.find("66% het")] == ["chances", "het", "claims"]
+    assert [entry.name for entry in reference.find("pos")] == ["possible het"]

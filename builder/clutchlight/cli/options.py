@@ -145,7 +145,8 @@ def _in_plain_words(wrong: click.UsageError) -> str:
         (param.opts[0] if option else param.human_readable_name.strip("[]")) if param is not None else wrong.param_hint
     )
     if isinstance(wrong, click.MissingParameter):
-        return f"{name} is missing; add it"
+        choices = getattr(getattr(param, "type", None), "choices", ())
+        return f"{name} is missing; add it{f' with {words.join_or(list(choices))}' if choices else ''}"
     if param is not None and isinstance(param.type, click.IntRange):
         said = f"write a whole number from {param.type.min} to {param.type.max}"
     said = re.sub("Directory (.*) is a file", r"\1 is a file, not a folder", said)

@@ -79,7 +79,12 @@ def fault_of_id(text: str) -> str | None:
 def parse_called(value: Written) -> WrittenText:
     """An animal on record, by its id or its name."""
     text = text_of(value, "one id or name")
-    if len(text) > MAX_CALLED or text.casefold() in _STANDS_FOR_A_SIRE:
+    if text.casefold() in _STANDS_FOR_A_SIRE:
+        raise UnfitError(
+            "bad-id",
+            f"'{text}' is no animal; leave out who is not known, or write the clutch, which may have `sire: {text}`",
+        )
+    if len(text) > MAX_CALLED:
         return parse_id(text)
     return text
 

@@ -80,8 +80,13 @@ def _problems() -> Iterator[Explanation]:
 
 
 def find(word: str) -> tuple[Explanation, ...]:
-    """Every entry that a word leads to, whatever its case, first what is called so; `pos het`, `pos-het` and `pos_het` are one word."""
-    return tuple(sorted(_by_word().get(_folded(word), ()), key=lambda entry: _folded(entry.name) != _folded(word)))
+    """Every entry that a word leads to, whatever its case, first what is called so; `pos het`, `pos-het` and `pos_het` are one word.
+
+    Of several that are no word together, such as `66% het`, each.
+    """
+    found = sorted(_by_word().get(_folded(word), ()), key=lambda entry: _folded(entry.name) != _folded(word))
+    apart = word.split() if not found and " " in word.strip() else ()
+    return (*found, *dict.fromkeys(entry for one in apart for entry in find(one)))
 
 
 @cache
