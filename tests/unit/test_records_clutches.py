@@ -56,6 +56,15 @@ def test_looks_in_a_short_line_know_their_column(tmp_path: Path) -> None:
     assert problems(tmp_path, files) == [("clutches/C24-01.md", 8, 16, "unknown-look")]
 
 
+def test_a_day_of_laying_that_cannot_be_read_hides_nothing_else(tmp_path: Path) -> None:
+    young = "egs: 3\nyoung:\n  - 3 f Piebold\n  - 4 m normal"
+    files = {
+        **PARENTS,
+        "clutches/C24-01.md": md(f"id: C24-01\ndam: F-01\nsire: M-01\nlaid: 1/5/2024\n{HATCHED}{young}"),
+    }
+    assert [code for *_, code in problems(tmp_path, files)] == ["bad-date", "unknown-key", "egg-count", "unknown-look"]
+
+
 def test_all_that_is_wrong_in_a_short_line_is_told_at_once(tmp_path: Path) -> None:
     """A status or a price that does not fit hides neither its look nor what stands in other lines."""
     young = "young:\n  - 3 f Piebold; holdbak\n  - 4 m Piebold; available 12x\n  - 5 f Piebold; available €120"

@@ -354,6 +354,7 @@ class TallyRecord(Looks, noun="a tally line"):
 class ClutchRecord(RecordShape, noun="a clutch"):
     """A clutch in clutches/."""
 
+    apart = frozenset({"name", "laid", "slugs", "reported_by", "checked", "photos", "publish"})
     hints: ClassVar[Mapping[str, str]] = by_word(
         {
             "write `young`": "hatchlings|babies",
