@@ -606,6 +606,13 @@ def test_all_that_an_animal_shows_is_said_together() -> None:
     assert described(animal, ("Pastel", "Lesser", "Piebald")) == said
 
 
+def test_two_copies_of_what_nobody_has_seen_it_show_are_told() -> None:
+    """As on its page: "carries" alone would be read as one copy."""
+    marks = (TraitMark("Lavender", "carries", twice=True), TraitMark("Anery", "carries"))
+    said = "F-1, female, carries Anery and two copies of Lavender"
+    assert described(PedigreeAnimal("F-1", "F-1", "female", marks=marks), ("Lavender", "Anery")) == said
+
+
 def test_names_are_shortened_not_spilled_and_text_is_escaped() -> None:
     """A long name ends in an ellipsis and stands whole in the title; markup in a name stays text."""
     shown = pedigree([replace(animal("a", "male"), label='<b>"Bramble" & the Wide Wide Water</b>')], [])

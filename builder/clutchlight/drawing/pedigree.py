@@ -40,13 +40,19 @@ class TraitMark(Struct, frozen=True):
     """What is said of one animal at one trait.
 
     `of`: what alleles of one locus have in common, of `one of`, of several that it may carry, and of a look that takes one copy of each.
-    `look`: that in which it shows the trait.
+    `look`: that in which it shows the trait. `twice`: whether it has two copies, of what it only `carries`.
     """
 
     trait: str
     state: State
     of: str = ""
     look: str = ""
+    twice: bool = False
+
+    @property
+    def in_words(self) -> str:
+        """The trait, or two copies of it."""
+        return f"two copies of {self.trait}" if self.twice else self.trait
 
 
 class PedigreeAnimal(Struct, frozen=True):
@@ -212,7 +218,8 @@ def told(animal: PedigreeAnimal, traits: tuple[str, ...]) -> tuple[str, ...]:
     says += [f"shows {listed(animal.looks)}"] if animal.looks else []
     for state, verbs in _VERBS.items():
         marks = (mark for mark in animal.marks if mark.state == state and mark.trait in traits)
-        groups = grouped((mark.of, mark.trait) for mark in marks if mark.look not in animal.looks)
+        once_first = sorted((mark for mark in marks if mark.look not in animal.looks), key=lambda mark: mark.twice)
+        groups = grouped((mark.of, mark.in_words) for mark in once_first)
         for of, found in groups.items():
             names = listed(found, "or" if of and state != "shows" else "and")
             copies = f"one copy{' each' if len(found) > 1 else ''} of {names}"

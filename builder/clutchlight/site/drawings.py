@@ -313,7 +313,7 @@ def _mark(context: Context, stated: AnimalStatement, trait: str, drawn: Sequence
         elif said.possible and said.mentioned:
             others = [one.trait for one in stated.traits if one.possible and one.mentioned and one.locus == said.locus]
             state, of = "may carry", said.locus if len(others) > 1 and not _both(context, stated, said, others) else ""
-    return TraitMark(trait, state, of, look)
+    return TraitMark(trait, state, of, look, twice=state == "carries" and said is not None and said.copies[2] == 1)
 
 
 def _both(context: Context, stated: AnimalStatement, said: TraitStatement, traits: Sequence[str]) -> bool:
