@@ -217,6 +217,34 @@ def test_a_printed_page_holds_the_statement_and_no_navigation(page: Page, demo_s
     assert page.locator(".said").is_visible()
 
 
+COLONS = """() => [...document.querySelectorAll('.reason h3 a')].filter(link => {
+    const text = link.nextSibling;
+    if (!text || !text.data || !text.data.startsWith(':')) return false;
+    const colon = document.createRange();
+    colon.setStart(text, 0);
+    colon.setEnd(text, 1);
+    const name = [...link.getClientRects()].at(-1);
+    return colon.getBoundingClientRect().top > name.top + name.height / 2;
+}).map(link => link.textContent)"""
+
+
+def test_no_line_of_a_heading_begins_with_a_colon(page: Page, demo_site: Path) -> None:
+    """It stays with the name before it, however narrow the screen."""
+    page.goto((demo_site / "clutches/C26-01/index.html").as_uri())
+    for width in range(280, 480, 8):
+        page.set_viewport_size({"width": width, "height": 740})
+        assert page.evaluate(COLONS) == [], width
+
+
+def test_paper_shows_an_unfolded_pedigree_in_words(page: Page, demo_site: Path) -> None:
+    """The outline below the drawing, which a phone shows unasked, is left out; the one that the reader unfolded is not."""
+    page.goto((demo_site / "animals/C26-01-5/index.html").as_uri())
+    page.locator("details:has(> .outline) summary").click()
+    page.emulate_media(media="print")
+    assert page.locator("details > .outline").is_visible()
+    assert page.locator(".leaf-body > .outline").is_hidden()
+
+
 def test_an_earlier_address_points_on(page: Page, demo_site: Path) -> None:
     """The page of a former id takes the reader to the animal."""
     page.goto((demo_site / "animals/C22-02-3/index.html").as_uri())
