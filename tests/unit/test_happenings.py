@@ -413,6 +413,7 @@ def test_a_female_that_is_about_to_lay_is_promised_or_leaves_only_when_that_is_m
     asked = (
         "laying of F-02 is expected, 30 Oct to 9 Nov; look at the animal, or add --yes if it is right [about-to-lay]"
     )
+    assert "leave --to" in run(tmp_path, "moved", "F-02", "--back", "--to", "Bo", "--on", "2026-10-25")[1]
     code, said = run(tmp_path, command, "F-02,F-01", "--on", "2026-10-25")
     assert (code, asked in said) == (2, True), said
     assert run(tmp_path, command, "F-01", "--on", "2026-10-25")[0] == 0

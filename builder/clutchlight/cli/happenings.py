@@ -441,12 +441,12 @@ def moved(
     book: Book, names: Sequence[str], day: date, keeper: str | None, until: date | None, back: bool, yes: bool
 ) -> None:
     """Write that animals went out on loan, or with --back that the loan is over."""
+    if back and (keeper or until):
+        raise click.UsageError("--back says that the loan is over; leave --to and --until out")
     later = () if back else logged_after(book.collection, book.private.log, names, "loan", day)
     agree((*later, *_about_to_lay(book, names, day)), yes=yes)
     asking = Asking()
     if back:
-        if keeper or until:
-            raise click.UsageError("--back says that the loan is over; leave --to and --until out")
         done = sales.write_back(book, names, on=day)
     else:
         written = until is not None and all(sales.keeping_of(book, name) for name in names)
