@@ -9,13 +9,17 @@ import struct
 import subprocess
 import sys
 import zlib
+from datetime import date
 from pathlib import Path
 
 import pytest
 from PIL import Image, ImageChops, ImageStat
 
+from clutchlight.model import When
+from clutchlight.model.animals import Photo
 from clutchlight.problems import Place
 from clutchlight.site import photos
+from clutchlight.site.context import latest_first
 from clutchlight.site.photos import prepare
 
 PLACE = Place("animals/F-03.md", 9, 11)
@@ -198,3 +202,10 @@ def test_every_kind_of_pixels_becomes_a_photo(tmp_path: Path, mode: str, size: t
     file = tmp_path / ("x.tiff" if mode in ("CMYK", "F") else "x.png")
     Image.new(mode, size).save(file)
     assert prepare(tmp_path, [(file.name, PLACE)]).problems == ()
+
+
+def test_the_newest_photo_comes_first_and_those_without_a_date_last() -> None:
+    """These as they were written; so too those of one day."""
+    days = {"a": None, "b": "2026-05-01", "c": "2026-07-01", "d": None, "e": "2026-05-01"}
+    written = [Photo(name, PLACE, When.day(date.fromisoformat(day)) if day else None) for name, day in days.items()]
+    assert "".join(photo.file for photo in latest_first(written)) == "cbead"
