@@ -336,6 +336,16 @@ def test_more_than_its_record_asks_is_asked_about_where_no_price_was_agreed(tmp_
     assert run(tmp_path, "paid", "X-1", "290")[0] == 0
 
 
+def test_a_deposit_over_the_price_in_the_records_of_all_held_is_asked_about(tmp_path: Path) -> None:
+    """A price with decimals counts; where one of them has none, nothing is known to be too much."""
+    young = "- {id: X-1, sex: male, status: available, price: 90.50}\n- {id: X-2, sex: male, status: available, price: ask}\n"
+    FAMILY.write(tmp_path, {"animals/x.yaml": young})
+    code, said = run(tmp_path, "hold", "X-1", "--to", "Ada", "--deposit", "91")
+    assert code == 2
+    assert "the payments would add up to 91, more than the 90.50 asked in the records; look at both" in said
+    assert run(tmp_path, "hold", "X-1,X-2", "--to", "Ada", "--deposit", "91")[0] == 0
+
+
 def test_more_than_the_price_is_written_where_it_is_right(tmp_path: Path) -> None:
     FAMILY.write(tmp_path, {SALES: HELD})
     assert run(tmp_path, "paid", "C26-01-1", "41", "--yes")[0] == 0

@@ -242,7 +242,7 @@ def hold(
     if deposit is None and _filled_in(book, names, sold=False, buyer=buyer, until=term, agreed=agreed):
         return
     sales.all_here(book.collection, names, day)
-    over_it = sales.over_price(deposit or Fraction(0), agreed)
+    over_it = sales.over_price(book.collection, names, deposit or Fraction(0), agreed)
     apart = kept_apart(book.collection, book.private.log, names, day)
     agree((*over_it, *apart, *_planned(book, names, day), *_about_to_lay(book, names, day)), yes=yes)
     buyer = asking.for_(buyer, OneLine(), "For whom?", "--to NAME")

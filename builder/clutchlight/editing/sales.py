@@ -44,6 +44,7 @@ from clutchlight.model.animals import TO_STAY
 from clutchlight.model.private import Holding, Payment, Private, Sale, plain_amount
 from clutchlight.problems import COMMAND_LINE, Place, Problem, RecordsError
 from clutchlight.reading.text import Items, Table
+from clutchlight.wording.day_words import amount as amount_of
 from clutchlight.wording.words import join_and
 
 _BACK = {"loan": "moved {} --back", "sold": "returned {}"}
@@ -329,9 +330,7 @@ def write_paid(
     """Writes a payment into the sale of these animals. `judge` raises RecordsError when more than the price would be paid."""
     current = [one for one in _with_all(records, animals) if one.returned is None and not one.over_on()]
     sale = _one(animals, current, "`hold` or `sold` begins one")
-    asked = [records.collection.animals[name].price or "" for name in sale.animals]
-    priced = sum(map(Fraction, asked), Fraction(0)) if all(price.isdigit() for price in asked) else None
-    judge(over_price(sale.paid() + amount, sale.agreed, priced))
+    judge(over_price(records.collection, sale.animals, sale.paid() + amount, sale.agreed))
     payment = Payment(When.day(on), amount)
     found = standing(records.folder, sale.place.file)
     table = table_at(composed(found.text, found.file)[0], sale.place)
@@ -345,10 +344,15 @@ def write_paid(
     return put_in(records.folder, found, *added)
 
 
-def over_price(paid: Fraction, agreed: Fraction | None, asked: Fraction | None = None) -> tuple[Problem, ...]:
+def over_price(
+    collection: Collection, animals: Sequence[str], paid: Fraction, agreed: Fraction | None
+) -> tuple[Problem, ...]:
     """What is odd where more is paid than was agreed, or, where nothing was, than the animals' records ask."""
-    price, how = (agreed, "agreed") if agreed is not None else (asked, "asked in the records")
-    if price is None or paid <= price:
+    asked = [price for name in animals if (price := amount_of(collection.animals[name].price)) is not None]
+    if agreed is None and len(asked) < len(animals):
+        return ()
+    price, how = (agreed, "agreed") if agreed is not None else (sum(asked, Fraction(0)), "asked in the records")
+    if paid <= price:
         return ()
     said = f"the payments would add up to {plain_amount(paid)}, more than the {plain_amount(price)} {how}; look at both"
     return (Problem.at(COMMAND_LINE, "paid-over", said, "warning"),)
