@@ -210,8 +210,12 @@ def test_a_word_with_a_figure_may_have_one_slip_however_long_it_is() -> None:
     """A long word without one may have two: ids are near to each other."""
     assert nearest("ABXYEFGHI", ["ABCDEFGHI"]) == "ABCDEFGHI"
     assert nearest("ABXYEFGH7", ["ABCDEFGH7"]) is None
-    marked = [nearest(typed, ["Müsli", "Éclair"]) for typed in ("Muesli", "musli", "Eclair")]
-    assert marked == ["Müsli", "Müsli", "Éclair"]
+    assert nearest("ABXDEFGH7", ["ABCDEFGH7"]) == "ABCDEFGH7"
+
+
+def test_a_name_without_the_marks_on_its_letters_is_nearest() -> None:
+    marked = [nearest(typed, ["Müsli", "Éclair", "Straße"]) for typed in ("Muesli", "musli", "Eclair", "Strasse")]
+    assert marked == ["Müsli", "Müsli", "Éclair", "Straße"]
 
 
 def test_of_two_characters_only_a_word_with_a_figure_has_a_neighbour() -> None:
