@@ -148,16 +148,16 @@ def told_of(
     if clutch is not None and context.has_clutch_page(clutch.id):
         of_all = (row for row in corrections_of(context, clutch) if row.key in PARENTAGE)
         told += [("the record of its clutch", row) for row in of_all]
-    if not context.corrected_kin.get(record.id):
-        return tuple(sorted(told, key=lambda one: one[1].on))
-    said = context.statement(record.id)
-    dated = context.past.dated.get(record.id, ())
-    loci = {trait.locus for trait in (*said.traits, *said.ruled_out) if not trait.shows}
-    loci |= {trait.locus for row in dated for trait in row.record.figures.traits if trait.grounds != "look"}
-    for near, where, one in corrected_near(context.collection, record, loci if at is None else loci.intersection(at)):
-        of_it = (row for row in corrections_of(context, where) if (row.key, row.on) == (one.key, one.on))
-        whose = near.called if where == near else f"the clutch of {near.called}"
-        told += [(f"the record of {whose}", row) for row in of_it]
+    if context.corrected_kin.get(record.id):
+        said = context.statement(record.id)
+        dated = context.past.dated.get(record.id, ())
+        loci = {trait.locus for trait in (*said.traits, *said.ruled_out) if not trait.shows}
+        loci |= {trait.locus for row in dated for trait in row.record.figures.traits if trait.grounds != "look"}
+        bearing = loci if at is None else loci.intersection(at)
+        for near, where, one in corrected_near(context.collection, record, bearing):
+            of_it = (row for row in corrections_of(context, where) if (row.key, row.on) == (one.key, one.on))
+            whose = near.called if where == near else f"the clutch of {near.called}"
+            told += [(f"the record of {whose}", row) for row in of_it]
     return tuple(sorted(told, key=lambda one: one[1].on))
 
 
