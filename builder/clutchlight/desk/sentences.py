@@ -472,11 +472,18 @@ def _shortfall(one: Shortfall, of: BreedingReadiness) -> str:
     """ "at least 12 months old, commonly from 24", "no weight is logged", "900 g, by your limit from 1200 g"."""
     since = f"{'by your limit' if one.limit.source == OWN else 'commonly'} from {plain_number(one.limit.value)}"
     if one.has is None:
-        unweighed = "no weight is logged since she laid" if of.weighed_on else "no weight is logged"
-        return "its age is not known" if one.what == "age" else unweighed
+        return "its age is not known" if one.what == "age" else f"no weight is logged{_since_eggs(of)}"
     if one.what == "age":
         return f"{_how_exact(of)}{one.has} months old, {since}"
     return f"{plain_number(Fraction(one.has))} g, {since} g"
+
+
+def _since_eggs(of: BreedingReadiness) -> str:
+    """Since when no weight is logged of a female that was weighed before."""
+    if of.weighed_on is None:
+        return ""
+    laid = of.laid is not None and of.weighed_on.last < of.laid.last
+    return " since she laid" if laid else " since her clutch hatched (the day she laid is not on record)"
 
 
 def ready_rule(one: BreedingReadiness) -> str:

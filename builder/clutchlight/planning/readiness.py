@@ -6,7 +6,7 @@ own, from collection.yaml, stand above the species file's.
 A quarantine or treatment begins with its row in the log and lasts as long as the row's value says, `14 days`, `2 weeks` or `until
 2026-12-20`, else as long as `KEPT_FOR` has for it; its last day is one of its days. A row whose value is `over` ends it on that day. A
 further row while it lasts is the same state, with its end set anew.
-A weight from before a female laid is hers no longer.
+A weight from before a female laid, or before a clutch hatched of which no laying is on record, is hers no longer.
 For readiness a partial date of hatching counts as its last day, so that an age is never overstated; a missing date or weight, or a date
 that leaves open whether it is old enough, gives "not known", never a yes.
 """
@@ -269,14 +269,12 @@ def losing_weight(collection: Collection, private: Private, day: date) -> Mappin
     before it hatched.
     """
     laid, found = days_laid(collection, private), {}
-    clutches = collection.clutches.values()
-    hatched = grouped((one.dam, one.hatched.last) for one in clutches if one.laid is None and one.hatched is not None)
     rows = (row for row in private.log if row.weight is not None and row.day <= day)
     for name, weighings in sorted(grouped((row.animal, row) for row in rows).items()):
         animal = collection.animals[name]
         limit = male_limits(collection.species[animal.species], private.rules).get("weight_loss_percent")
         born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
-        bred = (*laid.get(name, ()), *hatched.get(name, ()))
+        bred = (*laid.get(name, ()), *hatched_alone(collection, name))
         since = max([day - A_YEAR, *born, *(on for on in bred if on <= day)])
         known = [(row.weight or Fraction(0), row) for row in weighings if row.on.first > since]
         known.sort(key=lambda one: (one[1].on, one[0]))
@@ -287,6 +285,12 @@ def losing_weight(collection: Collection, private: Private, day: date) -> Mappin
         if not gains and (top - now) * 100 >= limit.value * top > 0:
             found[name] = Loss(heaviest, top - now)
     return found
+
+
+def hatched_alone(collection: Collection, dam: str) -> list[date]:
+    """The days on which clutches of hers hatched of which nobody wrote when they were laid: she laid before."""
+    clutches = collection.laid_by(dam)
+    return [one.hatched.last for one in clutches if one.laid is None and one.hatched is not None]
 
 
 def days_laid(collection: Collection, private: Private) -> Laid:
@@ -319,7 +323,8 @@ def _readiness_of(
     logged = (row.on for row in rows if row.event in LAYINGS and not is_recorded(row, collection))
     laid = [*collection.layings_of(animal.id), *logged]
     last_laid = max((when for when in laid if when.first <= day), default=None)
-    before_eggs = weighed is not None and last_laid is not None and weighed.day < last_laid.last <= day
+    eggs = (*([last_laid.last] if last_laid is not None else []), *hatched_alone(collection, animal.id))
+    before_eggs = weighed is not None and any(weighed.day < on <= day for on in eggs)
     weight = weighed.number if weighed is not None and not before_eggs else None
     hatched = animal.hatched
     oldest = _months(hatched.first, day) if hatched is not None and age is not None else None
