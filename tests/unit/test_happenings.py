@@ -15,6 +15,7 @@ from tests.rooms import BARE, FAMILY, FAMILY_ANIMALS, book_of, log, md, page_of
 from clutchlight.cli import happenings, main, options
 from clutchlight.desk.notices import what_does_not_fit
 from clutchlight.desk.sentences import agreed_otherwise, shared
+from clutchlight.editing.log import logged_after
 from clutchlight.ledger.chain import read_ledger
 from clutchlight.pipeline import open_book
 from clutchlight.planning.sales import balances, holdings
@@ -395,6 +396,14 @@ def test_a_day_before_a_clutch_that_she_laid_here_is_asked_about(tmp_path: Path,
     asked = f"'C26-01' of F-01 was laid (2026-05-16) after it {left} (2026-05-15); look at both days"
     assert (code, asked in said) == (2, True), said
     assert run(tmp_path, command, "F-01", "--on", "2026-05-16")[0] == 0
+
+
+def test_of_a_day_before_she_hatched_no_clutch_of_hers_is_asked_about(tmp_path: Path) -> None:
+    """That day is wrong whatever she laid, and the records say so."""
+    found = FAMILY.collection(tmp_path, {})
+    assert logged_after(found, (), ["F-01"], "sold", date(2019, 6, 30)) == ()
+    (asked,) = logged_after(found, (), ["F-01"], "sold", date(2019, 7, 1))
+    assert "'C26-01' of F-01 was laid (2026-05-16) after it was sold (2019-07-01)" in asked.message
 
 
 @pytest.mark.parametrize("command", ["hold", "sold"])

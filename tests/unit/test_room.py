@@ -603,6 +603,21 @@ def test_a_female_that_laid_by_the_log_is_not_ready_to_be_paired(tmp_path: Path)
     assert [line.detail for line in who_is_ready(season)] == ["F-01"]
 
 
+def test_what_a_male_in_use_lost_is_told_once(tmp_path: Path) -> None:
+    """He loses weight, and more than a male at work may: one of the two sentences is enough."""
+    rows = "2026-11-01,M-01,weight,,1000,\n2026-11-20,M-01,paired,F-01,,\n2026-11-23,M-01,weight,,800,\n"
+    season = season_of(tmp_path, rows)
+    assert "M-01" in season.losing
+    assert sentences.against(season, "M-01") == "down 20% from 1000 g"
+
+
+def test_of_a_young_animal_the_desk_says_that_it_is_too_young(tmp_path: Path) -> None:
+    """C26-01-4 hatched in July, and is under half the age at which any readiness is told."""
+    season = season_of(tmp_path, "")
+    assert sentences.against(season, "C26-01-4") == "too young"
+    assert sentences.against(season, "M-01") != "too young"
+
+
 def test_of_a_female_that_laid_the_desk_says_when_and_that_no_weight_is_logged(tmp_path: Path) -> None:
     season = season_of(tmp_path, "2026-11-20,F-02,laid,,6,\n")
     (ready,) = [card for card in glance(season) if card.key == "ready"]
