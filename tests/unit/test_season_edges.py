@@ -1510,6 +1510,8 @@ def test_the_last_clutch_is_one_that_was_laid_by_that_day(tmp_path: Path) -> Non
 @pytest.mark.parametrize(
     ("laid", "weighed", "verdict", "said"),
     [
+        ("by the log", "05-25", "not known", "no weight is logged since she laid"),
+        ("by the log", "07-25", "ready", None),
         ("laid: 2026-06-20\n", "05-25", "not known", "no weight is logged since she laid"),
         ("laid: 2026-06-20\n", "07-25", "ready", None),
         ("", "05-25", "not known", "no weight is logged since her clutch hatched (the day she laid is not on record)"),
@@ -1522,7 +1524,9 @@ def test_a_weight_from_before_her_clutch_makes_no_female_ready(
 ) -> None:
     """Of a clutch whose laying is not on record, from before it hatched: nobody knows whether she had laid."""
     record = f"---\nid: C26-02\nsire: M-01\ndam: F-02\n{laid}eggs: 1\nhatched: 2026-08-20\nyoung: [1 f normal]\n---\n"
-    rows = log(f"2026-{weighed},F-02,weight,,1800,\n")
+    logged = "2026-06-20,F-02,laid,,,\n" if laid == "by the log" else ""
+    record = record.replace("by the log", "")
+    rows = log(f"2026-{weighed},F-02,weight,,1800,\n{logged}")
     collection, private = FAMILY.both(tmp_path, {"clutches/C26-02.md": record, **rows})
     (found,) = (one for one in readiness(collection, private, DAY) if one.animal == "F-02")
     assert (found.verdict, list(sentences.lacks(found))) == (verdict, [said] if said else [])

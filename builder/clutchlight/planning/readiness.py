@@ -29,6 +29,8 @@ from clutchlight.reading.log import OVER, last_day
 from clutchlight.reading.species_files import Caution, Readiness, SeasonFacts, fact_of, facts_of
 
 OWN = "set in collection.yaml"
+INCUBATED = timedelta(days=120)
+"""Within how long after it was laid a clutch hatches, with room to spare: the species files have 50 to 90 days or so."""
 NEAR_LAYING = timedelta(days=14)
 """How far a laying in the log and the record of its clutch may lie apart."""
 
@@ -274,7 +276,7 @@ def losing_weight(collection: Collection, private: Private, day: date) -> Mappin
         animal = collection.animals[name]
         limit = male_limits(collection.species[animal.species], private.rules).get("weight_loss_percent")
         born = [animal.hatched.last + FIRST_WEEKS] if animal.hatched is not None else []
-        bred = (*laid.get(name, ()), *hatched_alone(collection, name))
+        bred = (*laid.get(name, ()), *hatched_alone(collection, private, name))
         since = max([day - A_YEAR, *born, *(on for on in bred if on <= day)])
         known = [(row.weight or Fraction(0), row) for row in weighings if row.on.first > since]
         known.sort(key=lambda one: (one[1].on, one[0]))
@@ -287,10 +289,11 @@ def losing_weight(collection: Collection, private: Private, day: date) -> Mappin
     return found
 
 
-def hatched_alone(collection: Collection, dam: str) -> list[date]:
-    """The days on which clutches of hers hatched of which nobody wrote when they were laid: she laid before."""
-    clutches = collection.laid_by(dam)
-    return [one.hatched.last for one in clutches if one.laid is None and one.hatched is not None]
+def hatched_alone(collection: Collection, private: Private, dam: str) -> list[date]:
+    """The days on which clutches of hers hatched of which neither record nor log says when they were laid: she laid before."""
+    logged = [row.day for row in private.log if row.animal == dam and row.event in LAYINGS]
+    hatched = [one.hatched.last for one in collection.laid_by(dam) if one.laid is None and one.hatched is not None]
+    return [day for day in hatched if not any(day - INCUBATED <= on <= day for on in logged)]
 
 
 def days_laid(collection: Collection, private: Private) -> Laid:
@@ -323,7 +326,7 @@ def _readiness_of(
     logged = (row.on for row in rows if row.event in LAYINGS and not is_recorded(row, collection))
     laid = [*collection.layings_of(animal.id), *logged]
     last_laid = max((when for when in laid if when.first <= day), default=None)
-    eggs = (*([last_laid.last] if last_laid is not None else []), *hatched_alone(collection, animal.id))
+    eggs = (*([last_laid.last] if last_laid is not None else []), *hatched_alone(collection, private, animal.id))
     before_eggs = weighed is not None and any(weighed.day < on <= day for on in eggs)
     weight = weighed.number if weighed is not None and not before_eggs else None
     hatched = animal.hatched
